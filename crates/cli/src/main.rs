@@ -1,0 +1,2 @@
+//! The `rainworth` command.
+fn main() {}
