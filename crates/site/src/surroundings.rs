@@ -1,0 +1,66 @@
+//! What lies around the site, and the official figures that the owner gives.
+
+use series::{Day, Intensity, Length};
+
+/// What is below, beside and under the place of the store. `None` where the site file does not say.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Surroundings {
+    /// A basement or cellar near the store or its overflow.
+    pub basement: Option<bool>,
+    /// Sloping ground.
+    pub slope: Option<bool>,
+    /// A neighbour down the slope.
+    pub downhill_neighbour: Option<bool>,
+    /// Distance to the nearest well.
+    pub well_distance: Option<Length>,
+    /// Distance to the nearest septic field.
+    pub septic_distance: Option<Length>,
+    /// Distance from the store to the nearest boundary.
+    pub boundary_distance: Option<Length>,
+    /// Distance from the overflow's discharge to the nearest foundation.
+    pub foundation_distance: Option<Length>,
+    /// Whether it freezes here at all.
+    pub frost: Option<bool>,
+}
+
+/// What the store does in winter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum WinterRule {
+    /// Snow days give no inflow; the store stays in use all year.
+    #[default]
+    InUse,
+    /// The store is drained and disconnected from the first of these days of the year to the second (month, day).
+    Rests {
+        /// From this month and day.
+        from: (u32, u32),
+        /// To this month and day, both included.
+        to: (u32, u32),
+    },
+}
+
+/// A short-duration design intensity from an official table. Only the owner's own value or an official table makes one:
+/// nothing computed from daily depths converts to it (DESIGN section 6, "flow").
+#[derive(Debug, Clone, PartialEq)]
+pub struct OfficialIntensity {
+    intensity: Intensity,
+    /// Duration in minutes.
+    pub duration_minutes: f64,
+    /// Return period in years.
+    pub return_period_years: f64,
+    /// Where the value was read.
+    pub source: String,
+    /// When.
+    pub read_on: Option<Day>,
+}
+
+impl OfficialIntensity {
+    /// The owner's value, read from an official table.
+    pub fn from_official_table(intensity: Intensity, duration_minutes: f64, return_period_years: f64, source: String, read_on: Option<Day>) -> Self {
+        Self { intensity, duration_minutes, return_period_years, source, read_on }
+    }
+
+    /// The intensity.
+    pub fn intensity(&self) -> Intensity {
+        self.intensity
+    }
+}
