@@ -69,6 +69,8 @@ pub enum Unit {
     Day,
     /// Time, years.
     Year,
+    /// A year by its number.
+    CalendarYear,
     /// A part of one, printed as a percentage.
     Share,
     /// A plain ratio, printed as it is.

@@ -1,0 +1,122 @@
+//! What is in one record: days of each kind, total, greatest day, flags. The command `record` and the record sheet share it.
+
+use ingest::StationRecord;
+use serde::Serialize;
+use series::{DailySeries, Day, DayCounts, DayDefinition, Diagnostics, Kind, Rejection, Station};
+use std::collections::BTreeMap;
+
+/// One record in figures. In JSON the fields stand as they are named here.
+#[derive(Debug, Clone, Serialize)]
+pub struct RecordSummary {
+    /// Whose.
+    pub station: Station,
+    /// The file, its checksum and format.
+    pub source: Source,
+    /// Which 24 hours a date means.
+    pub day_definition: DayDefinition,
+    /// First usable day (measured or trace).
+    pub first_day: Option<Day>,
+    /// Last usable day.
+    pub last_day: Option<Day>,
+    /// Days of each kind from the first to the last.
+    pub days: DayCounts,
+    /// Readings that lie before the first or after the last usable day; not in `days`.
+    pub readings_outside: usize,
+    /// Sum of the usable days' own depths, mm. Multi-day totals are not in it.
+    pub total_mm: f64,
+    /// The greatest depth of one usable day.
+    pub greatest_day: Option<GreatestDay>,
+    /// Multi-day totals.
+    pub multi_day_totals: MultiDayTotals,
+    /// Rejected days by reason.
+    pub rejected: BTreeMap<String, usize>,
+    /// Days with a mean temperature.
+    pub days_with_temperature: usize,
+    /// What was found wrong or worth knowing.
+    pub diagnostics: Diagnostics,
+}
+
+/// The file of a record.
+#[derive(Debug, Clone, Serialize)]
+pub struct Source {
+    /// As it was named.
+    pub file: String,
+    /// SHA-256 of its bytes.
+    pub sha256: String,
+    /// Its format in words.
+    pub format: String,
+}
+
+/// A date and its depth.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct GreatestDay {
+    /// The date; the earliest of equals.
+    pub date: Day,
+    /// The depth, mm.
+    pub depth_mm: f64,
+}
+
+/// The multi-day totals of a record.
+#[derive(Debug, Clone, Copy, Default, Serialize)]
+pub struct MultiDayTotals {
+    /// How many of known length.
+    pub of_known_length: usize,
+    /// How many of unknown length.
+    pub of_unknown_length: usize,
+    /// Their rain together, mm.
+    pub total_mm: f64,
+}
+
+impl RecordSummary {
+    /// The figures of a record.
+    pub fn of(record: &StationRecord) -> Self {
+        let rain = &record.rain;
+        let period = rain.period();
+        Self {
+            station: rain.station.clone(),
+            source: Source {
+                file: rain.provenance.file.clone(),
+                sha256: rain.provenance.sha256.clone(),
+                format: rain.provenance.format.clone(),
+            },
+            day_definition: rain.day_definition,
+            first_day: period.map(|period| period.first),
+            last_day: period.map(|period| period.last),
+            days: rain.counts(),
+            readings_outside: rain.readings_outside(),
+            total_mm: millimetres(rain.total_micrometres()),
+            greatest_day: rain.greatest_day().map(|(date, depth)| GreatestDay { date, depth_mm: millimetres(depth) }),
+            multi_day_totals: totals(rain),
+            rejected: rejections(rain),
+            days_with_temperature: record.temperature.days_with_mean(),
+            diagnostics: record.diagnostics.clone(),
+        }
+    }
+}
+
+fn millimetres(micrometres: i64) -> f64 {
+    micrometres as f64 / 1000.0
+}
+
+fn totals(rain: &DailySeries) -> MultiDayTotals {
+    let mut all = MultiDayTotals::default();
+    let mut micrometres = 0;
+    for total in rain.multi_day_totals() {
+        match total.days {
+            Some(_) => all.of_known_length += 1,
+            None => all.of_unknown_length += 1,
+        }
+        micrometres += total.micrometres;
+    }
+    MultiDayTotals { total_mm: millimetres(micrometres), ..all }
+}
+
+fn rejections(rain: &DailySeries) -> BTreeMap<String, usize> {
+    let mut by_reason: BTreeMap<Rejection, usize> = BTreeMap::new();
+    for reading in rain.readings() {
+        if let Kind::Rejected(why) = reading.kind() {
+            *by_reason.entry(why).or_default() += 1;
+        }
+    }
+    by_reason.into_iter().map(|(why, count)| (why.to_string(), count)).collect()
+}

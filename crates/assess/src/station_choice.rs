@@ -1,0 +1,117 @@
+//! Which of the records leads: its distance, height difference and completeness, and the rule that chose it.
+//!
+//! This version takes the daily pattern of one gauge. The rule: the station that the site file names; otherwise the
+//! nearest with at least 30 accepted years; otherwise the nearest with at least 10; otherwise the one with the most. An accepted
+//! year has at most 5 % of its days without a usable reading. Distances are geodesics on WGS 84.
+
+use crate::record_summary::RecordSummary;
+use geographiclib_rs::{Geodesic, InverseGeodesic};
+use ingest::StationRecord;
+use serde::Serialize;
+use stats::completeness;
+
+/// Greatest share of missing days in an accepted year.
+pub const ACCEPTED_YEAR_MISSING_SHARE: f64 = 0.05;
+
+/// Why this station leads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Reason {
+    /// The site file names it.
+    Named,
+    /// It is the nearest with at least this many accepted years.
+    NearestWithYears(u32),
+    /// No record has ten accepted years; it has the most.
+    MostYears,
+}
+
+/// A candidate record against the site.
+#[derive(Debug, Clone, Serialize)]
+pub struct Candidate {
+    /// What is in it.
+    pub summary: RecordSummary,
+    /// Kilometres to the site, to the metre, where the station's place is known.
+    pub distance_km: Option<f64>,
+    /// Metres that the station stands above the site, where both heights are known.
+    pub height_difference_m: Option<f64>,
+    /// Accepted years.
+    pub accepted_years: Vec<i32>,
+}
+
+/// The candidates, the leading one's place in the list, and why it leads.
+#[derive(Debug, Clone, Serialize)]
+pub struct StationChoice {
+    /// Every record with at least one usable day, nearest first; those of unknown place last.
+    pub candidates: Vec<Candidate>,
+    /// Which of them leads.
+    pub leads: usize,
+    /// Why.
+    pub reason: Reason,
+}
+
+impl StationChoice {
+    /// The leading candidate.
+    pub fn leading(&self) -> &Candidate {
+        &self.candidates[self.leads]
+    }
+}
+
+/// The site's place and height.
+#[derive(Debug, Clone, Copy)]
+pub struct Place {
+    /// Degrees north.
+    pub latitude: f64,
+    /// Degrees east.
+    pub longitude: f64,
+    /// Metres above sea level.
+    pub elevation: Option<f64>,
+}
+
+/// Kilometres between two places, to the metre.
+pub fn distance_km(one: (f64, f64), other: (f64, f64)) -> f64 {
+    let metres: f64 = Geodesic::wgs84().inverse(one.0, one.1, other.0, other.1);
+    metres.round() / 1000.0
+}
+
+/// Ranks the records and chooses the leading one; nothing when no record has a usable day or the named one is not there.
+pub fn choose(records: &[StationRecord], place: Place, named: Option<&str>) -> Option<StationChoice> {
+    let mut candidates: Vec<Candidate> = records
+        .iter()
+        .filter(|record| record.rain.period().is_some())
+        .map(|record| {
+            let station = &record.rain.station;
+            Candidate {
+                summary: RecordSummary::of(record),
+                distance_km: station.position().map(|position| distance_km((place.latitude, place.longitude), position)),
+                height_difference_m: station.elevation.zip(place.elevation).map(|(theirs, ours)| theirs - ours),
+                accepted_years: completeness::accepted_years(&record.rain, ACCEPTED_YEAR_MISSING_SHARE),
+            }
+        })
+        .collect();
+    let far = |candidate: &Candidate| candidate.distance_km.unwrap_or(f64::INFINITY);
+    candidates.sort_by(|a, b| far(a).total_cmp(&far(b)).then_with(|| a.summary.station.id.cmp(&b.summary.station.id)));
+    let with_years = |years: usize| candidates.iter().position(|candidate| candidate.accepted_years.len() >= years);
+    let (leads, reason) = match named {
+        Some(id) => (candidates.iter().position(|candidate| candidate.summary.station.id == id)?, Reason::Named),
+        None => [30, 10]
+            .into_iter()
+            .find_map(|years| Some((with_years(years)?, Reason::NearestWithYears(years as u32))))
+            .or_else(|| {
+                let most = candidates.iter().map(|candidate| candidate.accepted_years.len()).max()?;
+                Some((with_years(most)?, Reason::MostYears))
+            })?,
+    };
+    Some(StationChoice { candidates, leads, reason })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_degree_of_the_equator_is_111_km() {
+        // WGS 84: the equator's radius is 6,378,137 m, so that one degree is 111.3194908 km.
+        assert!((distance_km((0.0, 0.0), (0.0, 1.0)) - 111.319).abs() < 1e-9);
+        assert!((distance_km((0.0, 179.5), (0.0, -179.5)) - 111.319).abs() < 1e-9, "over the date line");
+    }
+}

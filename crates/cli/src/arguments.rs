@@ -1,0 +1,132 @@
+//! What a person types: one definition, from which the help comes too.
+
+use clap::{Args, Parser, Subcommand};
+use std::path::PathBuf;
+
+/// What the rain on a roof is worth: from open daily rain records to a printable site feasibility report.
+///
+/// Data goes to standard output, everything else to standard error. Exit codes: 0 done, 1 the job failed, 2 the call is wrong.
+#[derive(Debug, Parser)]
+#[command(name = "rainworth", version, about, long_about, after_help = "Example: rainworth assess sample-data/nursery.toml --out my-report")]
+pub(crate) struct Arguments {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Do the whole job for one site: a folder with the report, its numbers, tables and charts
+    #[command(after_help = "Example: rainworth assess sample-data/nursery.toml --out my-report")]
+    Assess(AssessArguments),
+    /// Print the rain facts of one record, or write the tables of a folder of records
+    #[command(after_help = "Examples:\n  rainworth rain sample-data/stations/XX0INVENT01.dly\n  rainworth rain sample-data/stations --out rain-tables")]
+    Rain(RainArguments),
+    /// Print what is in a record and what is wrong with it
+    #[command(after_help = "Example: rainworth record sample-data/stations/XX0INVENT05.dly --json")]
+    Record(RecordArguments),
+    /// Print what a fact is: formula, units, missing-data rule, source
+    #[command(after_help = "Example: rainworth define store.reliability.volume")]
+    Define(DefineArguments),
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct AssessArguments {
+    /// The site file (TOML; sample-data/SITE-FILE.md describes it)
+    pub(crate) site: PathBuf,
+    /// Folder for the report; made anew, or replaced if an earlier report of ours stands there
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: PathBuf,
+    /// Date printed as the day of preparation, year-month-day [default: the site file's, else today]
+    #[arg(long, value_name = "DATE")]
+    pub(crate) prepared_on: Option<series::Day>,
+    /// Print the result as JSON on standard output, diagnostics included
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Treat a warning about a record or the site file as a failure
+    #[arg(long)]
+    pub(crate) strict: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct RainArguments {
+    /// A station file, or a folder of them
+    pub(crate) path: PathBuf,
+    /// Folder for monthly.csv and stations.csv (needed for a folder of records)
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Accept a month with at most this many days not valid, multi-day totals neither counting nor filling
+    /// [default: every day measured, or inside a multi-day total that lies within the month]
+    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(u32).range(0..=30))]
+    pub(crate) month_missing: Option<u32>,
+    /// Accept a year for the annual maxima with at least this many valid days
+    /// [default: at most 5 % missing, and at most 10 % in the months that hold most maxima]
+    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(u32).range(1..=366))]
+    pub(crate) year_days: Option<u32>,
+    /// Share of a period's years that a monthly normal needs, 0 to 1
+    #[arg(long, value_name = "SHARE", default_value_t = 0.8, value_parser = share)]
+    pub(crate) normal_share: f64,
+    /// Years of the normals, such as 1991-2020 [default: the whole record]
+    #[arg(long, value_name = "YEARS", value_parser = years)]
+    pub(crate) normals: Option<(i32, i32)>,
+    /// Print as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct RecordArguments {
+    /// Station files
+    #[arg(required = true)]
+    pub(crate) files: Vec<PathBuf>,
+    /// Print as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Exit with 1 when any line or value was at fault
+    #[arg(long)]
+    pub(crate) strict: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct DefineArguments {
+    /// A fact's id or method, such as rain.normal or rain.normal/month=7; without one, all are listed
+    pub(crate) id: Option<String>,
+    /// Print as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+fn share(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(share) if (0.0..=1.0).contains(&share) => Ok(share),
+        _ => Err(format!("found {text:?}, expected a share from 0 to 1, such as 0.8")),
+    }
+}
+
+fn years(text: &str) -> Result<(i32, i32), String> {
+    let wrong = || format!("found {text:?}, expected two years from 1600 to 2299, such as 1991-2020");
+    let (first, last) = text.split_once('-').ok_or_else(wrong)?;
+    let year = |text: &str| text.trim().parse::<i32>().ok().filter(|year| (1600..=2299).contains(year)).ok_or_else(wrong);
+    let (first, last) = (year(first)?, year(last)?);
+    if first <= last { Ok((first, last)) } else { Err(wrong()) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_definition_is_sound() {
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn years_and_shares_are_checked() {
+        assert_eq!(years("1991-2020"), Ok((1991, 2020)));
+        for text in ["1991", "2020-1991", "91-20", "1991-2x", ""] {
+            assert!(years(text).is_err(), "{text}");
+        }
+        assert!(share("0.8").is_ok() && share("80").is_err() && share("NaN").is_err());
+    }
+}

@@ -1,0 +1,98 @@
+//! Diagnostics as a terminal shows them: the line, the place underlined, notes and what was done.
+
+use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+use series::{Diagnostic, Diagnostics, Severity};
+use std::fmt::Write;
+
+/// How many of one kind are shown whole before the rest is only counted.
+const SHOWN: usize = 5;
+
+/// The list as text, the first few of each kind whole and the rest as a count; nothing for an empty list.
+pub(crate) fn text(diagnostics: &Diagnostics) -> String {
+    let mut text = String::new();
+    for (&id, &count) in &diagnostics.counts {
+        let kept: Vec<&Diagnostic> = diagnostics.list.iter().filter(|diagnostic| diagnostic.id == id).collect();
+        for diagnostic in kept.iter().take(SHOWN) {
+            text.push_str(&one(diagnostic));
+            text.push('\n');
+        }
+        if count > SHOWN {
+            let _ = writeln!(text, "... and {} more of {id} (all with --json, up to {} of a kind)\n", count - SHOWN, Diagnostics::KEPT);
+        }
+    }
+    text
+}
+
+fn one(diagnostic: &Diagnostic) -> String {
+    let level = match diagnostic.severity {
+        Severity::Error => Level::ERROR,
+        Severity::Warning => Level::WARNING,
+        Severity::Note => Level::NOTE,
+    };
+    let title = level.primary_title(&diagnostic.message).id(diagnostic.id);
+    let group = match (&diagnostic.text, diagnostic.line) {
+        (Some(source), Some(line)) => {
+            let span = span_in_bytes(source, diagnostic.column, diagnostic.span);
+            title.element(
+                Snippet::source(source.as_str())
+                    .line_start(line as usize)
+                    .path(diagnostic.file.as_str())
+                    .annotation(AnnotationKind::Primary.span(span)),
+            )
+        }
+        _ => Group::with_title(title),
+    };
+    let mut group = group;
+    if diagnostic.text.is_none() && !diagnostic.file.is_empty() {
+        let place = match (diagnostic.line, diagnostic.column) {
+            (Some(line), Some(column)) => format!("at {}:{line}:{column}", diagnostic.file),
+            (Some(line), None) => format!("at {}:{line}", diagnostic.file),
+            _ => format!("in {}", diagnostic.file),
+        };
+        group = group.element(Level::NOTE.message(place));
+    }
+    for note in &diagnostic.notes {
+        group = group.element(Level::NOTE.message(note.as_str()));
+    }
+    if !diagnostic.done.is_empty() {
+        group = group.element(Level::HELP.with_name("done").message(diagnostic.done.as_str()));
+    }
+    format!("{}\n", Renderer::styled().render(&[group]))
+}
+
+/// Columns count characters from 1; the renderer wants bytes from 0.
+fn span_in_bytes(source: &str, column: Option<u32>, span: Option<u32>) -> std::ops::Range<usize> {
+    let byte_of = |character: usize| source.char_indices().nth(character).map_or(source.len(), |(byte, _)| byte);
+    let start = column.map_or(0, |column| column.saturating_sub(1) as usize);
+    let length = span.map_or_else(|| source.chars().count().saturating_sub(start), |span| span as usize);
+    byte_of(start)..byte_of(start.saturating_add(length))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_place_is_underlined_under_its_line_number() {
+        let mut diagnostics = Diagnostics::default();
+        diagnostics.push(
+            Diagnostic::new("value-unreadable", Severity::Warning, "found \"  1x0\", expected a whole number of tenths of a millimetre")
+                .in_file("a.dly")
+                .at_line(48_213)
+                .at_columns(5, 3)
+                .with_text("PRCP1x0  ")
+                .done("the day is rejected"),
+        );
+        let shown = anstream::adapter::strip_str(&text(&diagnostics)).to_string();
+        assert!(shown.contains("a.dly:48213:5") && shown.contains("    ^^^") && shown.contains("value-unreadable"), "{shown}");
+    }
+
+    #[test]
+    fn a_column_past_the_end_of_a_line_is_no_panic() {
+        for (column, span) in [(900, 3), (1, 900), (3, 0)] {
+            let mut diagnostics = Diagnostics::default();
+            diagnostics.push(Diagnostic::new("x", Severity::Error, "m").at_line(1).at_columns(column, span).with_text("aé"));
+            assert!(!text(&diagnostics).is_empty());
+        }
+    }
+}
