@@ -1,0 +1,22 @@
+//! Paper: a document model, templates that make it, an HTML renderer that prints it, and the drawing of charts.
+//!
+//! The way is one way: Markdown template + values ([`template`]) -> [`document`] -> pages ([`html`]). Charts
+//! ([`chart`]) are drawn once as SVG and put into any page. Nothing here does I/O, reads a clock or knows what the
+//! numbers are about.
+
+pub mod chart;
+pub mod document;
+mod error;
+mod escape;
+pub mod html;
+mod markdown;
+pub mod template;
+
+pub use chart::{ChartDrawing, ChartText};
+pub use document::{
+    Align, Block, CautionKind, Cell, Column, Definition, Document, Inline, KeyFact, List, ListItem, Number, Row, Slot, Table, TableData,
+    numbers, plain_text,
+};
+pub use error::Error;
+pub use html::{HtmlOptions, Wording, to_html};
+pub use template::{Resources, Templates, number_value};
