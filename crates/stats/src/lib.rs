@@ -1,1 +1,72 @@
-//! Placeholder heading; see DEVELOPERS.md.
+//! Statistics of daily rain: [`series`] values in, facts about rain out. No input or output, no clock, no number that was not seeded.
+//!
+//! A value that a record cannot carry comes back as [`series::Withheld`] with its reason, never as a NaN or a zero; an argument outside its
+//! range is a [`StatsError`]. Depths are mm where a number is f64 and micrometres where it is i64; days missing are never dry and never 0.
+//!
+//! The record:
+//! * [`counts_by_year`], [`counts_by_month`]: days by kind; [`accepted_years`]: years whole enough; [`missing_runs`]: runs without a value.
+//!
+//! Amounts:
+//! * [`monthly_totals`]: monthly totals under a named [`MonthRule`]; [`annual_totals`]: of complete years;
+//! * [`normals`]: monthly and annual normals of a period, with median, deciles, least and most;
+//! * [`yearly_indices`]: PRCPTOT, wet days, SDII, Rx1day, CDD of each year;
+//! * [`quantile`], [`median`]: sample quantiles by a named [`QuantileDefinition`]; [`Summary`]: a sample in a few numbers;
+//! * [`snow_share`]: the share that falls on frozen days.
+//!
+//! Dry spells:
+//! * [`dry_spells`]: the catalogue, uncut, censored at gaps; [`SurvivalCurve`]: how long spells last (Kaplan-Meier);
+//! * [`counted_dry_runs`]: plain counting, for comparison.
+//!
+//! Storms:
+//! * [`annual_maxima`], [`running_annual_maxima`]: greatest day, or n days, of each year that a [`YearRule`] accepts;
+//! * [`LMoments`], [`probability_weighted_moments`]: L-moments of a sample;
+//! * [`GeneralizedExtremeValue`], [`Gumbel`]: fits by L-moments, asked through [`Distribution`];
+//! * [`AtSiteStorm`]: the design storm of one record, up to twice its years; [`storms`]: for 1 to n days.
+//!
+//! The site:
+//! * [`site_series`]: one gauge's days for the balance: totals spread, gaps filled from the same season of another year, frost known.
+
+mod annual_maxima;
+mod at_site_storm;
+mod calendar;
+mod completeness;
+mod distribution;
+mod donors;
+mod draws;
+mod dry_spells;
+mod error;
+mod freezing;
+mod generalized_extreme_value;
+mod gumbel;
+mod indices;
+mod kaplan_meier;
+mod l_moments;
+mod monthly;
+mod normals;
+mod quantile;
+mod site_series;
+mod snow;
+mod spreading;
+mod summary;
+#[cfg(test)]
+mod test_records;
+
+pub use annual_maxima::{AnnualMaxima, AnnualMaximum, YearRule, annual_maxima, running_annual_maxima};
+pub use at_site_storm::{AtSiteStorm, FIT_NEEDS_YEARS, storms};
+pub use completeness::{MissingRun, MonthCounts, YearCounts, accepted_years, counts_by_month, counts_by_year, missing_runs};
+pub use distribution::Distribution;
+pub use donors::{GREATEST_SHIFT, LONGEST_BLOCK};
+pub use dry_spells::{CountedDryRuns, DrySpell, DrySpellRule, DrySpells, Edge, LongestOfYear, SpellYear, counted_dry_runs, dry_spells};
+pub use error::StatsError;
+pub use generalized_extreme_value::GeneralizedExtremeValue;
+pub use gumbel::Gumbel;
+pub use indices::{GREATEST_DAY_MISSING_SHARE, YearIndices, yearly_indices};
+pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
+pub use l_moments::{LMoments, probability_weighted_moments};
+pub use monthly::{MonthRefusal, MonthRule, MonthlyTotal, monthly_totals};
+pub use normals::{Normals, NormalsRule, YearlySample, annual_totals, normals};
+pub use quantile::{QuantileDefinition, median, quantile};
+pub use site_series::{Filling, Origin, REPLAY_FILLED_SHARE, SiteCounts, SiteDay, SiteSeries, SiteYear, site_series};
+pub use snow::{SnowShare, snow_share};
+pub use spreading::TotalSpread;
+pub use summary::{DECILES_NEED, Summary, YearValue};

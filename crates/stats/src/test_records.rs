@@ -1,0 +1,94 @@
+//! Records that the tests of several files share: real ones where RAINWORTH_DATA is set, and small ones printed in CHECKS.md.
+
+use series::{DailySeries, DailyTemperature, Day, Reading, Station, days_in_month};
+
+/// CHECKS A2 (data S5): Fort Collins CO 1997, `mmdd:hundredths of an inch`, all other days 0.
+pub(crate) const FORT_COLLINS_1997: &str = "\
+0108:1 0110:16 0111:20 0112:18 0116:1 0123:2 0127:14 0206:3 0211:13 0212:5 0213:1 0218:1 0223:14 0226:8 0228:1 0304:17 0313:7 0314:9 0315:12 0324:5 \
+0402:18 0404:11 0405:6 0409:9 0410:17 0411:1 0416:11 0423:3 0424:211 0425:3 0426:10 0429:1 0502:1 0514:7 0515:6 0516:8 0519:3 0521:2 0522:62 0523:1 \
+0525:2 0526:3 0528:16 0529:15 0530:4 0531:3 0601:5 0602:118 0603:1 0606:23 0607:5 0608:10 0609:12 0610:54 0612:15 0613:26 0614:19 0615:1 0616:1 0617:2 \
+0624:5 0704:4 0705:16 0708:1 0719:3 0722:3 0727:18 0728:154 0729:463 0730:7 0731:2 0805:32 0806:226 0809:6 0810:86 0811:11 0816:7 0817:74 0818:3 0819:8 \
+0821:1 0826:40 0829:17 0901:13 0902:1 0904:1 0907:1 0911:1 0914:1 0918:9 0919:66 0920:61 0921:1 0922:18 0923:31 0926:2 1008:1 1012:5 1024:77 1025:87 \
+1109:24 1110:9 1111:13 1202:9 1203:7 1224:1 1225:4";
+
+/// CHECKS B1 (data S5): annual maxima of daily rain, Fort Collins CO 1900-1999, hundredths of an inch.
+pub(crate) const FORT_COLLINS_MAXIMA: [f64; 100] = [
+    239., 232., 434., 85., 302., 174., 170., 121., 193., 168., 148., 116., 132., 132., 144., 183., 223., 96., 298., 97., 116., 146., 84.,
+    230., 138., 170., 117., 115., 132., 125., 156., 124., 189., 193., 71., 176., 105., 93., 354., 60., 151., 160., 219., 142., 117., 87.,
+    223., 215., 108., 354., 213., 306., 169., 184., 71., 98., 96., 218., 176., 121., 161., 321., 102., 269., 98., 271., 95., 212., 151.,
+    136., 240., 162., 71., 110., 285., 215., 103., 443., 185., 199., 115., 134., 297., 187., 203., 146., 94., 129., 162., 112., 348., 95.,
+    249., 103., 181., 152., 135., 463., 183., 241.,
+];
+
+/// CHECKS B1, tiny hand series.
+pub(crate) const TINY: [f64; 10] = [12., 18., 22., 25., 31., 35., 42., 55., 61., 99.];
+
+/// A whole year of inch readings from its rainy days.
+pub(crate) fn sparse_year(year: i32, text: &str) -> DailySeries {
+    let first = Day::first_of_year(year);
+    let mut readings = vec![Reading::measured(0); Day::last_of_year(year).since(first) as usize + 1];
+    for entry in text.split_whitespace() {
+        let (date, hundredths) = entry.split_once(':').unwrap();
+        let day = Day::new(year, date[..2].parse().unwrap(), date[2..].parse().unwrap()).unwrap();
+        readings[day.since(first) as usize] = Reading::measured(hundredths.parse::<i32>().unwrap() * 254);
+    }
+    DailySeries::new(Station::default(), first, readings)
+}
+
+/// Fort Collins CO, every day of 1900-1999, exact from hundredths of an inch (`textbook/extRemes_Fort.csv`).
+pub(crate) fn fort_collins() -> Option<DailySeries> {
+    let path = testkit::data_dir()?.join("textbook/extRemes_Fort.csv");
+    let text = std::fs::read_to_string(&path).unwrap();
+    let readings = text
+        .lines()
+        .skip(1)
+        .enumerate()
+        .map(|(i, line)| {
+            let fields: Vec<f64> = line.split(',').map(|field| field.trim_matches('"').parse().unwrap()).collect();
+            assert_eq!(Day::new(fields[4] as i32, fields[2] as u32, fields[3] as u32), Some(Day::first_of_year(1900).plus(i as i32)));
+            Reading::measured((fields[5] * 100.0).round() as i32 * 254)
+        })
+        .collect();
+    Some(DailySeries::new(Station::named_only("fort-collins"), Day::first_of_year(1900), readings))
+}
+
+/// A station of `ghcnd-dly`, read as the readme of GHCN-Daily describes its fields (element, value, measurement and quality flag).
+pub(crate) fn ghcn(id: &str) -> Option<(DailySeries, DailyTemperature)> {
+    let path = testkit::data_dir()?.join("ghcnd-dly").join(format!("{id}.dly"));
+    let text = std::fs::read_to_string(&path).unwrap();
+    let base = Day::first_of_year(1700);
+    let mut rain = vec![Reading::MISSING; Day::last_of_year(2100).since(base) as usize];
+    let (mut depths, mut lengths) = (std::collections::BTreeMap::new(), std::collections::BTreeMap::new());
+    let mut temperature = DailyTemperature::new();
+    for line in text.lines() {
+        let (year, month) = (line[11..15].parse().unwrap(), line[15..17].parse().unwrap());
+        for date in 1..=days_in_month(year, month) {
+            let at = 21 + (date as usize - 1) * 8;
+            let value: i32 = line[at..at + 5].trim().parse().unwrap();
+            let flags = &line.as_bytes()[at + 5..at + 8];
+            if value == -9999 || flags[1] != b' ' {
+                continue;
+            }
+            let day = Day::new(year, month, date).unwrap();
+            let i = day.since(base) as usize;
+            match &line[17..21] {
+                "PRCP" => rain[i] = if flags[0] == b'T' { Reading::TRACE } else { Reading::measured(value * 100) },
+                "MDPR" => drop(depths.insert(i, value * 100)),
+                "DAPR" => drop(lengths.insert(i, value as u16)),
+                "TMAX" => temperature.set_greatest(day, value as i16),
+                "TMIN" => temperature.set_least(day, value as i16),
+                _ => {}
+            }
+        }
+    }
+    for (i, depth) in depths {
+        let days = lengths.get(&i).copied();
+        rain[i] = Reading::accumulated(depth, days);
+        for before in &mut rain[i + 1 - usize::from(days.unwrap_or(1).max(1))..i] {
+            if *before == Reading::MISSING {
+                *before = Reading::WITHIN_TOTAL;
+            }
+        }
+    }
+    Some((DailySeries::new(Station::named_only(id), base, rain), temperature))
+}
