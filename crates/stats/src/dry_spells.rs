@@ -9,6 +9,7 @@
 //! the depth is at least days x threshold, one of its days at least was wet, so the bound stops inside it. Otherwise its days may be dry.
 
 use crate::kaplan_meier::SurvivalCurve;
+use crate::placed_totals::{PlacedTotal, placed_totals};
 use serde::Serialize;
 use series::{DailySeries, Day, Kind, Period, Reading};
 
@@ -187,17 +188,12 @@ fn states(readings: &[Reading], rule: DrySpellRule) -> Vec<State> {
             None => State::Unknown,
         })
         .collect();
-    for (last, reading) in readings.iter().enumerate() {
-        let Kind::Accumulated { days: Some(days) } = reading.kind() else { continue };
-        // A total that reaches back before the record covers the days that are left of it.
-        let first = (last + 1).saturating_sub(usize::from(days));
-        if !readings[first..last].iter().all(|before| before.kind() == Kind::WithinTotal) {
-            continue;
-        }
-        let depth = reading.stated_micrometres();
-        let state = if depth < rule.threshold_micrometres {
+    // A total that reaches back before the record covers the days that are left of it.
+    for total in placed_totals(readings) {
+        let PlacedTotal { first, last, days, micrometres } = total;
+        let state = if micrometres < rule.threshold_micrometres {
             if rule.small_totals_are_dry { State::Dry } else { State::Unknown }
-        } else if depth >= i64::from(days) * rule.threshold_micrometres && last + 1 >= usize::from(days) {
+        } else if micrometres >= i64::from(days).saturating_mul(rule.threshold_micrometres) && total.is_inside() {
             State::OneIsWet { first, last }
         } else {
             State::Unknown

@@ -9,8 +9,9 @@
 //! is missing (H10). CDD is given where the gaps cannot change it: the longest run with gaps taken for wet equals that with gaps dry.
 
 use crate::calendar::{self, YearSlice};
+use crate::placed_totals::{PlacedTotal, placed_totals};
 use serde::Serialize;
-use series::{DailySeries, Day, Kind, Reading, Withheld};
+use series::{DailySeries, Day, Reading, Withheld};
 
 /// Greatest share of missing days with which the greatest day of a year is given.
 pub const GREATEST_DAY_MISSING_SHARE: f64 = 0.05;
@@ -78,17 +79,10 @@ fn of_year(slice: YearSlice<'_>) -> YearIndices {
     }
 }
 
-/// Days and micrometres of the multi-day totals of known length that lie in the year and overlap no reading.
+/// Days and micrometres of the multi-day totals that lie in the year.
 fn covered(readings: &[Reading]) -> (u32, i64) {
-    let mut sum = (0, 0);
-    for (i, reading) in readings.iter().enumerate() {
-        let Kind::Accumulated { days: Some(days) } = reading.kind() else { continue };
-        let Some(from) = (i + 1).checked_sub(usize::from(days)) else { continue };
-        if readings[from..i].iter().all(|before| before.kind() == Kind::WithinTotal) {
-            sum = (sum.0 + u32::from(days), sum.1 + reading.stated_micrometres());
-        }
-    }
-    sum
+    let inside = placed_totals(readings).filter(PlacedTotal::is_inside);
+    inside.fold((0, 0), |sum, total| (sum.0 + u32::from(total.days), sum.1 + total.micrometres))
 }
 
 fn longest_dry_run(slice: YearSlice<'_>) -> Result<u32, Withheld> {

@@ -44,7 +44,7 @@ impl LMoments {
         let b = probability_weighted_moments(&sorted);
         let l2 = 2.0 * b[1] - b[0];
         // All values equal: l2 is 0, or rounding of the mean away from it.
-        if sorted[0] == sorted[n - 1] || l2 <= 0.0 {
+        if sorted[0] == sorted[n - 1] || l2 <= 0.0 || b.iter().any(|b| !b.is_finite()) {
             return Err(Withheld::NoSolution);
         }
         let l3 = 6.0 * b[2] - 6.0 * b[1] + b[0];

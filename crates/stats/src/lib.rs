@@ -43,6 +43,7 @@ mod kaplan_meier;
 mod l_moments;
 mod monthly;
 mod normals;
+mod placed_totals;
 mod quantile;
 mod site_series;
 mod snow;

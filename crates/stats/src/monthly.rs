@@ -7,8 +7,9 @@
 //!   many are not; multi-day totals neither count nor fill. Such a sum is too small by what fell on the missing days.
 
 use crate::calendar::{self, MonthSlice};
+use crate::placed_totals::placed_totals;
 use serde::Serialize;
-use series::{DailySeries, Kind};
+use series::{DailySeries, Kind, Reading};
 
 /// What makes a month whole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize)]
@@ -89,34 +90,29 @@ fn counted(slice: MonthSlice<'_>, most: u32) -> MonthlyTotal {
 
 fn whole(slice: MonthSlice<'_>) -> MonthlyTotal {
     let mut total = counted(slice, 0);
-    let (mut unknown, mut overlaps) = (false, false);
-    for (i, reading) in slice.readings.iter().enumerate() {
-        match reading.kind() {
-            Kind::Accumulated { days: None } => unknown = true,
-            Kind::Accumulated { days: Some(days) } => {
-                let days = usize::from(days);
-                // Where it begins before the month, or before the record, its days stay missing.
-                let Some(from) = (i + 1).checked_sub(days) else { continue };
-                if slice.readings[from..i].iter().all(|before| before.kind() == Kind::WithinTotal) {
-                    total.covered += days as u32;
-                    total.micrometres += reading.stated_micrometres();
-                } else {
-                    overlaps = true;
-                }
-            }
-            _ => {}
+    let without_value =
+        |readings: &[Reading]| readings.iter().filter(|reading| matches!(reading.kind(), Kind::Missing | Kind::Rejected(_))).count() as u32;
+    let mut open = slice.days - slice.readings.len() as u32 + without_value(slice.readings);
+    let mut placed = 0;
+    // A total that begins before the month, or before the record, leaves its days missing.
+    for part in placed_totals(slice.readings) {
+        placed += 1;
+        if part.is_inside() {
+            total.covered += u32::from(part.days);
+            total.micrometres += part.micrometres;
+            open -= without_value(&slice.readings[part.first..part.last]);
         }
     }
     total.missing = slice.days - total.usable - total.covered;
-    let without_value = slice.days as usize - slice.readings.len()
-        + slice.readings.iter().filter(|reading| matches!(reading.kind(), Kind::Missing | Kind::Rejected(_))).count();
+    let ends =
+        |known| slice.readings.iter().filter(|day| matches!(day.kind(), Kind::Accumulated { days } if days.is_some() == known)).count();
     total.refused = if total.missing == 0 {
         None
-    } else if unknown {
+    } else if ends(false) > 0 {
         Some(MonthRefusal::TotalOfUnknownLength)
-    } else if overlaps {
+    } else if ends(true) > placed {
         Some(MonthRefusal::TotalOverlapsReading)
-    } else if without_value == 0 {
+    } else if open == 0 {
         Some(MonthRefusal::TotalCrossesMonths)
     } else {
         Some(MonthRefusal::DaysMissing)
@@ -128,7 +124,7 @@ fn whole(slice: MonthSlice<'_>) -> MonthlyTotal {
 mod tests {
     use super::*;
     use proptest::prelude::*;
-    use series::{Day, Reading, Station};
+    use series::{Day, Station};
 
     fn january(change: impl Fn(&mut Vec<Reading>)) -> DailySeries {
         let mut readings = vec![Reading::measured(1000); 31 + 28];

@@ -79,7 +79,9 @@ pub fn annual_totals(totals: &[MonthlyTotal]) -> Vec<YearValue> {
 
 /// The normals of the years `first_year` to `last_year` from monthly totals in order of time.
 pub fn normals(totals: &[MonthlyTotal], first_year: i32, last_year: i32, rule: NormalsRule) -> Normals {
-    let (first_year, last_year) = (first_year.min(last_year), first_year.max(last_year));
+    // Years in either order, held to those that a day can have.
+    let [one, other] = [first_year, last_year].map(|year| year.clamp(1600, 2299));
+    let (first_year, last_year) = (one.min(other), one.max(other));
     let months: Vec<YearlySample> = (1..=12)
         .map(|month| {
             let values = totals
@@ -144,6 +146,7 @@ mod tests {
         assert_eq!(any.annual, Ok(78.0));
         let none = normals(&[], 1991, 2020, NormalsRule { required_share: 0.0, ..NormalsRule::default() });
         assert_eq!((none.annual.clone(), none.annual_totals.n), (Err(Withheld::NothingAccepted), 0));
+        assert_eq!(normals(&[], i32::MAX, i32::MIN, NormalsRule::default()).annual_totals.missing_years.len(), 700);
         assert!(none.monthly_mean(0).is_err() && none.monthly_mean(13).is_err());
     }
 

@@ -77,6 +77,14 @@ mod tests {
     }
 
     #[test]
+    fn the_95th_percentile_of_twenty_events() {
+        // CHECKS F8 (COMPUTED): type 7 of the tiny series at 0.95 is 2.435. Type 8 by hand: h = (20 + 1/3) 0.95 + 1/3 = 19.65.
+        let values = [0.12, 0.15, 0.2, 0.22, 0.3, 0.35, 0.41, 0.5, 0.55, 0.6, 0.75, 0.8, 0.95, 1.1, 1.2, 1.3, 1.6, 1.9, 2.4, 3.1];
+        assert!((quantile(&values, 0.95, Type7).unwrap() - 2.435).abs() < 1e-9);
+        assert!((quantile(&values, 0.95, Type8).unwrap() - (2.4 + 0.65 * 0.7)).abs() < 1e-9);
+    }
+
+    #[test]
     fn nothing_in_nothing_out() {
         assert_eq!(quantile(&[], 0.5, Type8), Err(StatsError::NoValues));
         assert_eq!(quantile(&[1.0, f64::NAN], 0.5, Type8), Err(StatsError::NotFinite));

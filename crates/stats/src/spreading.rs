@@ -3,6 +3,7 @@
 //! Without a neighbour's pattern there are two ways, and a report prints both (DESIGN section 6): equal shares, or all on the last day. The
 //! whole depth is kept. A total of unknown length, or one that covers a day with a reading of its own, cannot be spread: its days are gaps.
 
+use crate::placed_totals::placed_totals;
 use serde::Serialize;
 use series::{DailySeries, Depth, Kind};
 
@@ -36,20 +37,16 @@ pub(crate) fn spread(series: &DailySeries, how: TotalSpread) -> Vec<Known> {
             _ => reading.depth().map_or(Known::Gap, |depth| Known::Measured(depth_of(depth as f64))),
         })
         .collect();
-    for (last, reading) in readings.iter().enumerate() {
-        let Kind::Accumulated { days: Some(length) } = reading.kind() else { continue };
-        // A total that reaches back before the record keeps its share of the days inside.
-        let first = (last + 1).saturating_sub(usize::from(length));
-        if !readings[first..last].iter().all(|before| before.kind() == Kind::WithinTotal) {
-            continue;
-        }
-        let whole = reading.stated_micrometres() as f64;
+    // A total that reaches back before the record keeps its share of the days inside.
+    for total in placed_totals(readings) {
+        let whole = total.micrometres as f64;
+        let even = whole / f64::from(total.days);
         let (each, end) = match how {
-            TotalSpread::Even => (whole / f64::from(length), whole / f64::from(length)),
+            TotalSpread::Even => (even, even),
             TotalSpread::LastDay => (0.0, whole),
         };
-        days[first..last].fill(Known::SpreadTotal(depth_of(each)));
-        days[last] = Known::SpreadTotal(depth_of(end));
+        days[total.first..total.last].fill(Known::SpreadTotal(depth_of(each)));
+        days[total.last] = Known::SpreadTotal(depth_of(end));
     }
     days
 }
