@@ -1,1 +1,26 @@
-//! Placeholder heading; see DEVELOPERS.md.
+//! Public station files turned into [`series`] values: one reader a format, chosen by content.
+//!
+//! A station file never fails as a whole for one bad line: a value that cannot be accepted is rejected in its own place with
+//! a reason, and everything else is read. What fails as a whole ([`Error`]) is a file that is no data: empty, a web page, a
+//! compressed archive, another product, unreadable from disk.
+//!
+//! * [`read_file`], [`read_bytes`], [`Reader`]: a file to one [`StationRecord`] a station, handed to a [`Sink`];
+//! * [`station_files()`]: the station files of a folder;
+//! * [`StationList`], [`Inventory`]: who and where the stations are, and what they hold from when to when;
+//! * [`formats`]: the table of readers. A new format is a file in `formats/` and a row there.
+
+mod content;
+mod error;
+mod fields;
+mod finding;
+pub mod formats;
+mod inventory;
+mod reader;
+mod station_files;
+mod station_list;
+
+pub use error::Error;
+pub use inventory::{Inventory, InventoryEntry};
+pub use reader::{FileSummary, Reader, Sink, StationRecord, Wanted, read_bytes, read_file};
+pub use station_files::station_files;
+pub use station_list::StationList;

@@ -1,0 +1,127 @@
+//! What a file is when it is not what was hoped for: empty, a web page, packed, binary, another product.
+//!
+//! Signatures: gzip RFC 1952 section 2.3.1, zip APPNOTE 4.3.7 and 4.3.16, bzip2, xz and zstd (RFC 8878 section 3.1.1) by their
+//! leading bytes; bzip2, xz, PDF and PNG from memory.
+
+use crate::Error;
+
+const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
+
+const PACKED: [(&[u8], &str); 6] = [
+    (b"\x1F\x8B", "a gzip file"),
+    (b"PK\x03\x04", "a zip archive"),
+    (b"PK\x05\x06", "an empty zip archive"),
+    (b"BZh", "a bzip2 file"),
+    (b"\xFD7zXZ\0", "an xz file"),
+    (b"\x28\xB5\x2F\xFD", "a Zstandard file"),
+];
+
+const BINARY: [(&[u8], &str); 4] = [
+    (b"%PDF-", "a PDF document"),
+    (b"\x89PNG", "a PNG picture"),
+    (b"\xFF\xFE", "text in UTF-16, two bytes a character"),
+    (b"\xFE\xFF", "text in UTF-16, two bytes a character"),
+];
+
+/// The bytes behind any byte-order marks.
+pub(crate) fn without_marks(mut bytes: &[u8]) -> &[u8] {
+    while let Some(rest) = bytes.strip_prefix(BYTE_ORDER_MARK) {
+        bytes = rest;
+    }
+    bytes
+}
+
+/// Refuse what by its first bytes can be no station file, whatever follows: empty, a web page, packed.
+pub(crate) fn refuse_plain_faults(file: &str, bytes: &[u8], expected: &str) -> Result<(), Error> {
+    let start = without_marks(bytes).trim_ascii_start();
+    if start.is_empty() {
+        return Err(Error::Empty { file: file.to_owned(), expected: expected.to_owned() });
+    }
+    let begins_with = |word: &str| start.get(..word.len()).is_some_and(|head| head.eq_ignore_ascii_case(word.as_bytes()));
+    if ["<!doctype", "<html", "<?xml", "<!--", "<head", "<body"].iter().any(|word| begins_with(word)) {
+        return Err(Error::WebPage { file: file.to_owned(), begins: first_words(start), expected: expected.to_owned() });
+    }
+    if let Some((_, kind)) = PACKED.iter().find(|(magic, _)| bytes.starts_with(magic)) {
+        return Err(Error::Packed { file: file.to_owned(), kind });
+    }
+    Ok(())
+}
+
+/// Say what a file is that no reader knows.
+pub(crate) fn unknown(file: &str, bytes: &[u8], expected: &str) -> Error {
+    let (file, expected) = (file.to_owned(), expected.to_owned());
+    if let Some((_, kind)) = BINARY.iter().find(|(magic, _)| bytes.starts_with(magic)) {
+        return Error::Binary { file, kind, expected };
+    }
+    let head = &bytes[..bytes.len().min(1 << 16)];
+    let control = head.iter().filter(|byte| byte.is_ascii_control() && !byte.is_ascii_whitespace()).count();
+    let nul = memchr::memchr_iter(0, head).count();
+    if control * 10 > head.len() {
+        let kind = if nul * 2 > head.len() { "a binary file, mostly NUL bytes" } else { "a binary file" };
+        return Error::Binary { file, kind, expected };
+    }
+    let start = without_marks(bytes).trim_ascii_start();
+    let words = first_words(start);
+    Error::WrongProduct { file, found: format!("{}, beginning {words:?}", product(start)), expected }
+}
+
+/// Companion files and tables that are easily taken for a station's file.
+fn product(start: &[u8]) -> &'static str {
+    let line = start.split(|byte| *byte == b'\n').next().unwrap_or_default();
+    let upper = line[..line.len().min(4096)].to_ascii_uppercase();
+    let holds = |word: &[u8]| upper.windows(word.len()).any(|window| window == word);
+    if crate::inventory::looks_like_a_line(line) {
+        "an inventory of the GHCN-Daily stations (ghcnd-inventory.txt)"
+    } else if crate::station_list::looks_like_a_line(line) {
+        "a list of the GHCN-Daily stations (ghcnd-stations.txt)"
+    } else if holds(b"DATE") && holds(b",") {
+        "a table with commas and a heading"
+    } else if memchr::memchr_iter(b',', line).count() > 2 {
+        "a table with commas"
+    } else {
+        "text of no known layout"
+    }
+}
+
+/// The first sixty characters of the first line, fit to be shown.
+fn first_words(start: &[u8]) -> String {
+    let line = start.split(|byte| *byte == b'\n').next().unwrap_or_default();
+    let head = String::from_utf8_lossy(&line[..line.len().min(240)]);
+    head.chars().take(60).map(|c| if c.is_control() { '.' } else { c }).collect::<String>().trim_end().to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn id(bytes: &[u8]) -> &'static str {
+        refuse_plain_faults("x", bytes, "a station file").err().unwrap_or_else(|| unknown("x", bytes, "a station file")).id()
+    }
+
+    #[test]
+    fn each_fault_has_its_name() {
+        for (bytes, expected) in [
+            (&b""[..], "file-empty"),
+            (b"\xEF\xBB\xBF \r\n\n", "file-empty"),
+            (b"\xEF\xBB\xBF\n <!DOCTYPE html><html>", "file-is-a-web-page"),
+            (b"<HTML><head>", "file-is-a-web-page"),
+            (b"<?xml version=\"1.0\"?><Error><Code>NoSuchKey</Code>", "file-is-a-web-page"),
+            (b"\x1F\x8B\x08\0", "file-is-packed"),
+            (b"PK\x03\x04...", "file-is-packed"),
+            (b"PK\x05\x06", "file-is-packed"),
+            (&[0; 4000], "file-is-binary"),
+            (b"\xFF\xFEU\0S\0", "file-is-binary"),
+            (b"foobar\n", "file-is-another-product"),
+        ] {
+            assert_eq!(id(bytes), expected, "{bytes:?}");
+        }
+    }
+
+    #[test]
+    fn a_companion_file_is_named() {
+        let list = b"ACW00011604  17.1167  -61.7833   10.1    ST JOHNS COOLIDGE FLD                       \n";
+        assert!(unknown("x", list, "y").to_string().contains("list of the GHCN-Daily stations"));
+        let inventory = b"GM000001153  51.9506    7.5914 TMAX 1891 1991\n";
+        assert!(unknown("x", inventory, "y").to_string().contains("inventory of the GHCN-Daily stations"));
+    }
+}

@@ -1,0 +1,119 @@
+//! What makes a whole file unreadable, and its form as a [`Diagnostic`].
+
+use series::{Diagnostic, Severity};
+
+/// A file that could not be read at all. Everything less is a diagnostic beside the value that was read.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum Error {
+    /// The operating system did not give the file or folder.
+    #[error("{file}: cannot be read: {source}")]
+    Unreadable {
+        /// The file or folder.
+        file: String,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// No byte, or nothing but white space.
+    #[error("{file}: the file is empty; expected {expected}")]
+    Empty {
+        /// The file.
+        file: String,
+        /// What would have been read.
+        expected: String,
+    },
+    /// More than [`Reader::MOST_BYTES`](crate::Reader::MOST_BYTES).
+    #[error("{file}: the file is larger than {most} bytes; a station file of two centuries has fewer than ten million")]
+    TooLarge {
+        /// The file.
+        file: String,
+        /// The limit.
+        most: u64,
+    },
+    /// An HTML or XML page, such as a server's message saved under a data file's name.
+    #[error("{file}: this is a web page ({begins:?}), not data; expected {expected}")]
+    WebPage {
+        /// The file.
+        file: String,
+        /// How it begins.
+        begins: String,
+        /// What would have been read.
+        expected: String,
+    },
+    /// A compressed file or archive.
+    #[error("{file}: this is {kind}; this version reads plain text: unpack it first")]
+    Packed {
+        /// The file.
+        file: String,
+        /// "a gzip file", ...
+        kind: &'static str,
+    },
+    /// No text.
+    #[error("{file}: this is {kind}, not plain text; expected {expected}")]
+    Binary {
+        /// The file.
+        file: String,
+        /// What it seems to be.
+        kind: &'static str,
+        /// What would have been read.
+        expected: String,
+    },
+    /// Text of a known or unknown product that is not read here.
+    #[error("{file}: found {found}; expected {expected}")]
+    WrongProduct {
+        /// The file.
+        file: String,
+        /// What it holds.
+        found: String,
+        /// What would have been read.
+        expected: String,
+    },
+}
+
+impl Error {
+    /// The file or folder it is about, as it was named to us.
+    pub fn file(&self) -> &str {
+        match self {
+            Self::Unreadable { file, .. }
+            | Self::Empty { file, .. }
+            | Self::TooLarge { file, .. }
+            | Self::WebPage { file, .. }
+            | Self::Packed { file, .. }
+            | Self::Binary { file, .. }
+            | Self::WrongProduct { file, .. } => file,
+        }
+    }
+
+    /// Spelt-out identifier of the finding.
+    pub fn id(&self) -> &'static str {
+        match self {
+            Self::Unreadable { .. } => "file-unreadable",
+            Self::Empty { .. } => "file-empty",
+            Self::TooLarge { .. } => "file-too-large",
+            Self::WebPage { .. } => "file-is-a-web-page",
+            Self::Packed { .. } => "file-is-packed",
+            Self::Binary { .. } => "file-is-binary",
+            Self::WrongProduct { .. } => "file-is-another-product",
+        }
+    }
+
+    /// The same as a finding, for the lists that carry findings.
+    pub fn diagnostic(&self) -> Diagnostic {
+        let text = self.to_string();
+        let message = text.strip_prefix(self.file()).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(&text);
+        Diagnostic::new(self.id(), Severity::Error, message).in_file(self.file()).done("Nothing of the file was read.")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_fault_is_a_finding_too() {
+        let error = Error::Packed { file: "a.dly".into(), kind: "a gzip file" };
+        let finding = error.diagnostic();
+        assert_eq!((finding.id, finding.file.as_str(), finding.severity), ("file-is-packed", "a.dly", Severity::Error));
+        assert_eq!(finding.message, "this is a gzip file; this version reads plain text: unpack it first");
+    }
+}

@@ -1,0 +1,74 @@
+//! The table of readers. A new format is a file in this folder and a row in [`FORMATS`].
+
+use crate::finding::Findings;
+use crate::{Error, FileSummary, Sink, Wanted};
+use std::path::Path;
+
+mod ghcn_daily;
+
+/// How sure a reader is that bytes are of its format.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Confidence {
+    /// They are not.
+    No,
+    /// Parts of them are; the rest is damaged or something else.
+    Possible,
+    /// They are.
+    Certain,
+}
+
+/// A file's name and bytes on their way into a reader.
+#[derive(Debug, Clone, Copy)]
+pub struct Input<'a> {
+    /// The file as it was named to us.
+    pub name: &'a str,
+    /// Its bytes, unpacked, as they stand.
+    pub bytes: &'a [u8],
+    /// SHA-256 of the file in hexadecimal, empty when it was not asked for.
+    pub sha256: &'a str,
+}
+
+impl<'a> Input<'a> {
+    pub(crate) fn findings(&self) -> Findings<'a> {
+        Findings::new(self.name)
+    }
+}
+
+/// One format: its name, its usual endings, how it is known and how it is read.
+#[derive(Debug)]
+pub struct Format {
+    /// The product in words, with its article left out: "GHCN-Daily station file".
+    pub name: &'static str,
+    /// Endings of file names, lower case, without the dot.
+    pub endings: &'static [&'static str],
+    /// Whether bytes, perhaps only the first thousands of a file, are of this format.
+    pub sniff: fn(&[u8]) -> Confidence,
+    /// Read all stations of the file.
+    pub read: fn(Input<'_>, Wanted, &mut dyn Sink) -> Result<FileSummary, Error>,
+}
+
+/// Every format that is read. Of two equally sure readers the earlier one is taken.
+pub const FORMATS: &[Format] = &[ghcn_daily::FORMAT];
+
+/// The format of these bytes, by content alone.
+pub fn choose(bytes: &[u8]) -> Option<&'static Format> {
+    let mut best = (Confidence::No, None);
+    for format in FORMATS {
+        let confidence = (format.sniff)(bytes);
+        if confidence > best.0 {
+            best = (confidence, Some(format));
+        }
+    }
+    best.1
+}
+
+/// Whether the name ends as a file of some format does.
+pub(crate) fn known_ending(path: &Path) -> bool {
+    let ending = path.extension().unwrap_or_default();
+    FORMATS.iter().flat_map(|format| format.endings).any(|known| ending.eq_ignore_ascii_case(known))
+}
+
+/// The names of all formats, for a message.
+pub(crate) fn expected() -> String {
+    FORMATS.iter().map(|format| format!("a {}", format.name)).collect::<Vec<_>>().join(", ")
+}

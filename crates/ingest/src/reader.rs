@@ -1,0 +1,183 @@
+//! From a file or bytes to station records: the entrance to all readers.
+
+use crate::formats::{self, Input};
+use crate::{Error, content};
+use series::{DailySeries, DailyTemperature, Diagnostics};
+use sha2::{Digest, Sha256};
+use std::fmt::Write;
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+/// What to read beside the rain.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Wanted {
+    /// Daily greatest and least air temperature.
+    pub temperatures: bool,
+}
+
+/// All that a file says of one station.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StationRecord {
+    /// The rain, with the station's identifier and the place of each day in the file.
+    pub rain: DailySeries,
+    /// The temperatures, empty when they were not wanted or not there.
+    pub temperature: DailyTemperature,
+    /// What was found in this station's lines.
+    pub diagnostics: Diagnostics,
+}
+
+/// Takes the stations of a file as they are read. A vector and a closure are sinks.
+pub trait Sink {
+    /// One station more.
+    fn station(&mut self, record: StationRecord);
+}
+
+impl Sink for Vec<StationRecord> {
+    fn station(&mut self, record: StationRecord) {
+        self.push(record);
+    }
+}
+
+impl<F: FnMut(StationRecord)> Sink for F {
+    fn station(&mut self, record: StationRecord) {
+        self(record);
+    }
+}
+
+/// What a file was, beside its stations.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FileSummary {
+    /// The format that was read.
+    pub format: &'static str,
+    /// How many stations went to the sink.
+    pub stations: usize,
+    /// What was found in the file and belongs to no one station.
+    pub diagnostics: Diagnostics,
+}
+
+/// Reads one file after the other through one buffer that stays warm; one for each worker.
+#[derive(Debug)]
+pub struct Reader {
+    buffer: Vec<u8>,
+    checksum: bool,
+}
+
+impl Default for Reader {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+impl Reader {
+    /// Largest file that is taken into memory.
+    pub const MOST_BYTES: u64 = 1 << 30;
+
+    /// A reader that puts the file's SHA-256 into each record's provenance.
+    pub fn new() -> Self {
+        Self { buffer: Vec::new(), checksum: true }
+    }
+
+    /// A reader that leaves the checksum out, which takes as long as the reading: for tables over a whole archive.
+    pub fn without_checksum() -> Self {
+        Self { checksum: false, ..Self::new() }
+    }
+
+    /// Read all stations of a file into the sink.
+    ///
+    /// # Errors
+    /// A file fault: not to be had from the system, empty, a web page, packed, binary, another product.
+    pub fn read_file(&mut self, path: &Path, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
+        let name = path.display().to_string();
+        self.buffer.clear();
+        // One byte over the limit tells a file that is too large, also where the system reports no size.
+        let taken = File::open(path).and_then(|file| {
+            let size = file.metadata().map_or(0, |data| data.len()).min(Self::MOST_BYTES);
+            self.buffer.reserve(size as usize + 1);
+            file.take(Self::MOST_BYTES + 1).read_to_end(&mut self.buffer)
+        });
+        if let Err(source) = taken {
+            return Err(Error::Unreadable { file: name, source });
+        }
+        if self.buffer.len() as u64 > Self::MOST_BYTES {
+            self.buffer = Vec::new();
+            return Err(Error::TooLarge { file: name, most: Self::MOST_BYTES });
+        }
+        read(&name, &self.buffer, self.checksum, wanted, sink)
+    }
+}
+
+/// Read all stations of a file into the sink. See [`Reader`] for many files.
+///
+/// # Errors
+/// As [`Reader::read_file`].
+pub fn read_file(path: &Path, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
+    Reader::new().read_file(path, wanted, sink)
+}
+
+/// Read all stations of bytes into the sink; `name` is how messages call them.
+///
+/// # Errors
+/// A file fault: empty, a web page, packed, binary, another product.
+pub fn read_bytes(name: &str, bytes: &[u8], wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
+    read(name, bytes, true, wanted, sink)
+}
+
+fn read(name: &str, bytes: &[u8], checksum: bool, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
+    let expected = formats::expected();
+    content::refuse_plain_faults(name, bytes, &expected)?;
+    let Some(format) = formats::choose(bytes) else {
+        return Err(content::unknown(name, bytes, &expected));
+    };
+    let sha256 = if checksum { hexadecimal(&Sha256::digest(bytes)) } else { String::new() };
+    (format.read)(Input { name, bytes, sha256: &sha256 }, wanted, sink)
+}
+
+fn hexadecimal(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::with_capacity(2 * bytes.len()), |mut text, byte| {
+        // Writing to a string cannot fail.
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_checksum_is_sha_256() {
+        // FIPS 180-2 appendix B.1: the digest of "abc".
+        assert_eq!(hexadecimal(&Sha256::digest(b"abc")), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    }
+
+    #[test]
+    fn a_missing_file_and_a_folder_are_named() {
+        let folder = tempfile::tempdir().unwrap();
+        for path in [folder.path().join("none.dly"), folder.path().to_path_buf()] {
+            let error = read_file(&path, Wanted::default(), &mut Vec::new()).unwrap_err();
+            assert_eq!((error.id(), error.file()), ("file-unreadable", path.display().to_string().as_str()));
+        }
+    }
+
+    #[test]
+    fn a_warm_reader_reads_each_file_for_itself() {
+        let folder = tempfile::tempdir().unwrap();
+        let write = |name: &str, days: usize| {
+            let path = folder.path().join(name);
+            std::fs::write(&path, testkit::DlyText::new("XXT00000001").rain_run_mm((2001, 1, 1), &vec![Some(1.0); days]).to_text())
+                .unwrap();
+            path
+        };
+        let (long, short) = (write("long", 400), write("short", 10));
+        let mut reader = Reader::without_checksum();
+        let mut records = Vec::new();
+        for path in [&long, &short, &long] {
+            reader.read_file(path, Wanted::default(), &mut records).unwrap();
+        }
+        assert_eq!(records.iter().map(|record| record.rain.counts().measured).collect::<Vec<_>>(), [400, 10, 400]);
+        assert!(records[0].rain.provenance.sha256.is_empty());
+        read_file(&short, Wanted::default(), &mut records).unwrap();
+        assert_eq!(records[3].rain.provenance.sha256.len(), 64);
+    }
+}

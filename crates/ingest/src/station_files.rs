@@ -1,0 +1,64 @@
+//! The station files of a folder.
+
+use crate::{Error, formats};
+use std::fs::{self, File};
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+/// How much of a file is looked at.
+const HEAD: u64 = 4096;
+
+/// The files directly in a folder that end as a station file does or begin like one, sorted by name. Files whose name begins
+/// with a dot are passed over. A file that turns out to be no data is still listed when its ending says it should be data, so
+/// that its fault is told rather than the file left out in silence.
+///
+/// # Errors
+/// [`Error::Unreadable`] when the folder cannot be read. A file in it that cannot be looked into is listed, so that its fault is told.
+pub fn station_files(folder: &Path) -> Result<Vec<PathBuf>, Error> {
+    let unreadable = |source| Error::Unreadable { file: folder.display().to_string(), source };
+    let mut files = Vec::new();
+    let mut head = Vec::new();
+    for entry in fs::read_dir(folder).map_err(unreadable)? {
+        let entry = entry.map_err(unreadable)?;
+        let path = entry.path();
+        let hidden = entry.file_name().as_encoded_bytes().starts_with(b".");
+        if hidden || !fs::metadata(&path).is_ok_and(|data| data.is_file()) {
+            continue;
+        }
+        if !formats::known_ending(&path) {
+            head.clear();
+            let looked = File::open(&path).and_then(|file| file.take(HEAD).read_to_end(&mut head));
+            if looked.is_ok() && formats::choose(&head).is_none() {
+                continue;
+            }
+        }
+        files.push(path);
+    }
+    files.sort();
+    Ok(files)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use testkit::DlyText;
+
+    #[test]
+    fn a_folder_gives_its_station_files_by_name() {
+        let folder = tempfile::tempdir().unwrap();
+        let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).unwrap();
+        let station = DlyText::new("XXT00000001").rain_mm((2001, 2, 1), 1.2).to_text();
+        write("b.DLY", &station);
+        write("a.dly", "<html>");
+        write("by-content.txt", &station);
+        write("README.txt", "Invented records.\n");
+        write("ghcnd-stations.txt", "XXT00000001  17.1167  -61.7833   10.1    NOWHERE                                     \n");
+        write(".hidden.dly", &station);
+        fs::create_dir(folder.path().join("folder.dly")).unwrap();
+        let names: Vec<_> =
+            station_files(folder.path()).unwrap().iter().map(|p| p.file_name().unwrap().to_string_lossy().into_owned()).collect();
+        assert_eq!(names, ["a.dly", "b.DLY", "by-content.txt"]);
+        let error = station_files(&folder.path().join("none")).unwrap_err();
+        assert!(error.file().ends_with("none") && error.id() == "file-unreadable");
+    }
+}

@@ -1,0 +1,188 @@
+//! The list of GHCN-Daily stations: identifier, position, height, name.
+//!
+//! Layout (GHCN-Daily readme 3.26, section IV): columns 1-11 id, 13-20 latitude, 22-30 longitude, 32-37 elevation in metres
+//! (missing -999.9), 39-40 state, 42-71 name, 73-75, 77-79 and 81-85 network flags, which are not read.
+
+use crate::finding::{Findings, Line};
+use crate::{Error, Reader, content, fields};
+use series::{Diagnostics, Severity, Station};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+pub(crate) const EXPECTED: &str = "a list of GHCN-Daily stations (ghcnd-stations.txt: columns 1-11 id, 13-20 latitude, 22-30 longitude)";
+
+/// The stations of a `ghcnd-stations.txt`, in the order of the file.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct StationList {
+    stations: Vec<Station>,
+    by_id: BTreeMap<String, usize>,
+}
+
+impl StationList {
+    /// Read a list. A faulty line is told and left out; of two lines with one identifier the first stands.
+    ///
+    /// # Errors
+    /// A file fault: not to be had from the system, empty, a web page, packed, or without a single station line.
+    pub fn read(path: &Path) -> Result<(Self, Diagnostics), Error> {
+        Self::read_bytes(&path.display().to_string(), &bytes_of(path)?)
+    }
+
+    /// The same from bytes; `name` is how messages call them.
+    ///
+    /// # Errors
+    /// As [`StationList::read`].
+    pub fn read_bytes(name: &str, bytes: &[u8]) -> Result<(Self, Diagnostics), Error> {
+        content::refuse_plain_faults(name, bytes, EXPECTED)?;
+        let mut list = Self::default();
+        let mut findings = Findings::new(name);
+        for line in lines(bytes) {
+            match station(line.text) {
+                Err((column, span, what)) => findings.at("station-line-unreadable", Severity::Warning, line, (column, span), || {
+                    let found = String::from_utf8_lossy(fields::columns(line.text, column as usize, (column + span) as usize - 1));
+                    (format!("found {found:?}, expected {what}"), "The station is left out of the list.")
+                }),
+                Ok(station) if list.by_id.contains_key(&station.id) => {
+                    findings.at("duplicate-station", Severity::Warning, line, (1, 11), || {
+                        (format!("station {} stands in the list a second time; expected once", station.id), "The first line stands.")
+                    });
+                }
+                Ok(station) => {
+                    list.by_id.insert(station.id.clone(), list.stations.len());
+                    list.stations.push(station);
+                }
+            }
+        }
+        if list.stations.is_empty() {
+            return Err(content::unknown(name, bytes, EXPECTED));
+        }
+        Ok((list, findings.finish()))
+    }
+
+    /// The station of that identifier.
+    pub fn get(&self, id: &str) -> Option<&Station> {
+        self.by_id.get(id).and_then(|&place| self.stations.get(place))
+    }
+
+    /// Every station in the order of the file.
+    pub fn iter(&self) -> std::slice::Iter<'_, Station> {
+        self.stations.iter()
+    }
+
+    /// How many.
+    pub fn len(&self) -> usize {
+        self.stations.len()
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.stations.is_empty()
+    }
+}
+
+impl<'a> IntoIterator for &'a StationList {
+    type Item = &'a Station;
+    type IntoIter = std::slice::Iter<'a, Station>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.iter()
+    }
+}
+
+/// A column, a width and what was expected there.
+pub(crate) type Fault = (u32, u32, &'static str);
+
+fn station(line: &[u8]) -> Result<Station, Fault> {
+    let (latitude, longitude) = position(line)?;
+    let elevation = if fields::is_blank(fields::columns(line, 32, 37)) {
+        None
+    } else {
+        let metres = fields::decimal(line, 32, 37).ok_or((32, 6, "an elevation in metres, or -999.9 where it is not known"))?;
+        // From the Dead Sea shore to the top of the world, with room; -999.9 and its kind mean "not known".
+        Some(metres).filter(|metres| (-500.0..=9000.0).contains(metres))
+    };
+    Ok(Station {
+        id: fields::text(line, 1, 11),
+        name: fields::text(line, 42, 71),
+        latitude: Some(latitude),
+        longitude: Some(longitude),
+        elevation,
+    })
+}
+
+/// Identifier, latitude and longitude stand alike in the list and in the inventory.
+pub(crate) fn position(line: &[u8]) -> Result<(f64, f64), Fault> {
+    if !fields::is_station_id(fields::columns(line, 1, 11)) {
+        return Err((1, 11, "a station identifier of eleven letters and digits"));
+    }
+    let degrees = |first, last, most: f64| fields::decimal(line, first, last).filter(|degrees| degrees.abs() <= most);
+    let latitude = degrees(13, 20, 90.0).ok_or((13, 8, "a latitude from -90 to 90 degrees"))?;
+    let longitude = degrees(22, 30, 180.0).ok_or((22, 9, "a longitude from -180 to 180 degrees"))?;
+    Ok((latitude, longitude))
+}
+
+/// Whether a line could stand in the list.
+pub(crate) fn looks_like_a_line(line: &[u8]) -> bool {
+    line.get(11) == Some(&b' ') && station(line).is_ok()
+}
+
+/// The lines that are not blank, with their numbers.
+pub(crate) fn lines(bytes: &[u8]) -> impl Iterator<Item = Line<'_>> {
+    (1..)
+        .zip(content::without_marks(bytes).split(|byte| *byte == b'\n'))
+        .map(|(number, text)| Line { number, text: fields::without_return(text) })
+        .filter(|line| !fields::is_blank(line.text))
+}
+
+/// A companion file whole.
+pub(crate) fn bytes_of(path: &Path) -> Result<Vec<u8>, Error> {
+    use std::io::Read;
+    let mut bytes = Vec::new();
+    let file = path.display().to_string();
+    let taken = std::fs::File::open(path).and_then(|opened| opened.take(Reader::MOST_BYTES + 1).read_to_end(&mut bytes));
+    match taken {
+        Err(source) => Err(Error::Unreadable { file, source }),
+        Ok(_) if bytes.len() as u64 > Reader::MOST_BYTES => Err(Error::TooLarge { file, most: Reader::MOST_BYTES }),
+        Ok(_) => Ok(bytes),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_is_cut_at_the_columns_of_the_readme() {
+        // The first and third line of ghcnd-stations.txt, as published (shared/data/ghcnd-meta/ghcnd-stations_1st_ten.txt).
+        let text = "ACW00011604  17.1167  -61.7833   10.1    ST JOHNS COOLIDGE FLD                       \r\n\
+                    AE000041196  25.3330   55.5170   34.0    SHARJAH INTER. AIRP            GSN     41196\n";
+        let (list, found) = StationList::read_bytes("x", text.as_bytes()).unwrap();
+        assert!(found.is_empty());
+        let expected = Station {
+            id: "AE000041196".into(),
+            name: "SHARJAH INTER. AIRP".into(),
+            latitude: Some(25.333),
+            longitude: Some(55.517),
+            elevation: Some(34.0),
+        };
+        assert_eq!(list.get("AE000041196"), Some(&expected));
+        assert_eq!((list.len(), list.iter().next().unwrap().id.as_str(), list.get("X")), (2, "ACW00011604", None));
+    }
+
+    #[test]
+    fn faults_are_told_and_nothing_else_is_lost() {
+        let text = "XXT00000001  17.1167  -61.7833 -999.9    NOWHERE\n\
+                    \n\
+                    XXT00000002  97.1167  -61.7833   10.1    TOO FAR NORTH\n\
+                    XXT00000001  18.1167  -61.7833   10.1    AGAIN\n\
+                    XXT00000003  1";
+        let (list, found) = StationList::read_bytes("list.txt", text.as_bytes()).unwrap();
+        assert_eq!(list.get("XXT00000001").unwrap().elevation, None);
+        assert_eq!(list.len(), 1);
+        assert_eq!((found.count("station-line-unreadable"), found.count("duplicate-station")), (2, 1));
+        assert_eq!((found.list[0].line, found.list[0].column), (Some(3), Some(13)));
+        assert_eq!(found.list[0].message, "found \" 97.1167\", expected a latitude from -90 to 90 degrees");
+        let refused = StationList::read_bytes("page.txt", b" <html>").unwrap_err();
+        assert_eq!(refused.id(), "file-is-a-web-page");
+        assert_eq!(StationList::read_bytes("x", b"a,b\n1,2\n").unwrap_err().id(), "file-is-another-product");
+    }
+}
