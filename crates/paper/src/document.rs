@@ -279,7 +279,7 @@ fn push_plain(out: &mut String, inlines: &[Inline]) {
             Inline::Text(text) => out.push_str(text),
             Inline::Slot(slot) => out.push_str(slot.text()),
             Inline::Strong(inner) | Inline::Emphasis(inner) | Inline::Code(inner) | Inline::Link { text: inner, .. } => {
-                push_plain(out, inner)
+                push_plain(out, inner);
             }
             Inline::LineBreak => out.push(' '),
             Inline::NoteReference(_) => {}
@@ -341,7 +341,7 @@ fn inline_numbers<'a>(inlines: &'a [Inline], out: &mut Vec<&'a Number>) {
         match inline {
             Inline::Slot(slot) => slot_number(slot, out),
             Inline::Strong(inner) | Inline::Emphasis(inner) | Inline::Code(inner) | Inline::Link { text: inner, .. } => {
-                inline_numbers(inner, out)
+                inline_numbers(inner, out);
             }
             Inline::Text(_) | Inline::LineBreak | Inline::NoteReference(_) => {}
         }

@@ -3,6 +3,8 @@
 //! HTML and XML share one escape, so that a chart can stand inside a page and as a file of its own. Characters that
 //! XML 1.0 does not allow (section 2.2: control characters other than tab and line ends, U+FFFE, U+FFFF) become U+FFFD.
 
+use std::fmt::Write;
+
 /// Appends `text` to `out` as HTML or XML text; it may stand in an element or in a quoted attribute.
 pub(crate) fn push(out: &mut String, text: &str) {
     for character in text.chars() {
@@ -32,7 +34,7 @@ pub(crate) fn css_string(text: &str) -> String {
         } else if character.is_control() {
             out.push(' ');
         } else {
-            out.push_str(&format!("\\{:X} ", u32::from(character)));
+            let _ = write!(out, "\\{:X} ", u32::from(character));
         }
     }
     out.push('"');
@@ -47,7 +49,7 @@ pub(crate) fn id(name: &str) -> String {
         if character.is_ascii_alphanumeric() || character == '-' {
             out.push(character);
         } else {
-            out.push_str(&format!("_{:x}", u32::from(character)));
+            let _ = write!(out, "_{:x}", u32::from(character));
         }
     }
     out

@@ -276,7 +276,7 @@ impl<'a> Page<'a> {
                 if ticked {
                     self.raw("<path d=\"M4 4 12 12M12 4 4 12\" fill=\"none\" stroke=\"currentColor\" stroke-width=\"2\"/>");
                 }
-                self.raw("</svg> ");
+                self.raw("</svg>");
             }
             self.tight(&item.blocks);
             self.raw("</li>\n");

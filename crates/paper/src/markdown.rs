@@ -229,7 +229,7 @@ impl<'a> Reader<'a> {
         while !self.next_is(TagEnd::DefinitionList) {
             match self.events.next() {
                 Some((Event::Start(Tag::DefinitionListTitle), _)) => {
-                    definitions.push(Definition { term: self.inlines(Some(TagEnd::DefinitionListTitle))?, meanings: Vec::new() })
+                    definitions.push(Definition { term: self.inlines(Some(TagEnd::DefinitionListTitle))?, meanings: Vec::new() });
                 }
                 Some((Event::Start(Tag::DefinitionListDefinition), _)) => {
                     let meaning = self.blocks(Some(TagEnd::DefinitionListDefinition))?;

@@ -269,7 +269,7 @@ impl Places<'_> {
 
 fn line_of(source: &str, offset: usize) -> usize {
     let bytes = &source.as_bytes()[..offset.min(source.len())];
-    1 + bytes.iter().filter(|&&byte| byte == b'\n').count()
+    bytes.split(|&byte| byte == b'\n').count()
 }
 
 /// Finds what minijinja would accept and the document cannot: marks, capturing statements, `~`.

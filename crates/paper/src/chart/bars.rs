@@ -33,7 +33,8 @@ pub struct Bar {
     pub label: String,
     /// Its value; `None`: the place is hatched.
     pub value: Option<f64>,
-    /// The value in words, printed above the bar; empty: not printed.
+    /// The value in words, printed above the bar, or under the category where a whisker or marker stands over the bar
+    /// (there it would read as their value); empty: not printed.
     pub value_label: String,
     /// Low and high end of the whisker.
     pub range: Option<(f64, f64)>,
@@ -82,7 +83,19 @@ impl Bars {
             self.bar(&mut svg, &plot, &scale, bar, middle, bar_width);
         }
         svg.line((plot.left, scale.at(0.0)), (plot.right, scale.at(0.0)), &Stroke::solid(1.2));
-        let rows = self.categories(&mut svg, &plot, slot);
+        let mut rows = self.categories(&mut svg, &plot, slot);
+        if self.values_below() {
+            rows += 1;
+            let y = plot.bottom + 15.0 * rows as f64;
+            for (at, bar) in self.bars.iter().enumerate() {
+                let x = plot.left + slot * (at as f64 + 0.5);
+                if width(&bar.value_label, SMALL) <= slot && bar.value().is_some() {
+                    svg.text(x, y, SMALL, Anchor::Middle, &bar.value_label);
+                }
+            }
+            // Tells whose numbers these are, in the room that the axis leaves.
+            svg.rect(plot.left - 20.0, y - 8.5, 14.0, 8.5, Fill::Ink(0.3), Some(&Stroke::solid(0.8)));
+        }
         let mut height = plot.bottom + 8.0 + 15.0 * rows as f64;
         if !self.category_title.is_empty() {
             height += 16.0;
@@ -90,6 +103,11 @@ impl Bars {
             svg.text(middle, height - 2.0, LABEL, Anchor::Middle, &self.category_title);
         }
         svg.finish(&self.about, height + 4.0)
+    }
+
+    fn values_below(&self) -> bool {
+        let covered = |bar: &Bar| bar.range().is_some() || bar.marker().is_some();
+        self.bars.iter().any(covered) && self.bars.iter().any(|bar| !bar.value_label.is_empty())
     }
 
     fn key(&self) -> Vec<(Sample, &str)> {
@@ -119,17 +137,15 @@ impl Bars {
         };
         let end = scale.at(value);
         svg.rect(middle - wide / 2.0, zero.min(end), wide, (zero - end).abs(), Fill::Ink(0.3), Some(&Stroke::solid(1.0)));
-        let mut above = end.min(zero);
         if let Some((low, high)) = bar.range() {
             whisker(svg, middle, scale.at(high), scale.at(low));
-            above = above.min(scale.at(high));
         }
         if let Some(marker) = bar.marker() {
             diamond(svg, middle, scale.at(marker));
-            above = above.min(scale.at(marker) - 4.5);
         }
-        if !bar.value_label.is_empty() && width(&bar.value_label, SMALL) <= wide / 0.62 {
-            svg.text(middle, above - 4.0, SMALL, Anchor::Middle, &bar.value_label);
+        let fits = width(&bar.value_label, SMALL) <= wide / 0.62;
+        if !bar.value_label.is_empty() && fits && !self.values_below() {
+            svg.text(middle, end.min(zero) - 4.0, SMALL, Anchor::Middle, &bar.value_label);
         }
     }
 

@@ -3,9 +3,12 @@
 
 use serde::Serialize;
 
-use super::frame::{Axis, Plot, Sample, Scale, axis_below, bounds, dash, empty, key, range, spread, value_axis, value_ticks};
+use super::frame::{
+    Axis, EndLabel, Plot, Sample, Scale, axis_below, bounds, dash, empty, end_labels, end_room, key, range, value_axis, value_ticks,
+};
+use super::place::Obstacles;
 use super::svg::{Anchor, Fill, LABEL, SMALL, Stroke, Svg, polyline};
-use super::text::{fit, width, wrap};
+use super::text::{fit, width};
 use super::ticks::{self, Tick};
 use super::{ChartDrawing, ChartText, WIDTH};
 
@@ -132,7 +135,7 @@ impl Curve {
         let key_height = key(&mut svg, 2.0, &self.key());
         let uprights = self.references(ReferenceAxis::X).count();
         let top = key_height + 34.0 + 15.0 * uprights as f64;
-        let room = self.label_room();
+        let room = end_room(self.lines.iter().map(|line| line.label.as_str()), WIDTH / 4.0);
         let plot = Plot::beside(&y_ticks, WIDTH - room - 6.0, top, top + 230.0);
         let x = if self.x_logarithmic {
             Scale::logarithmic(x_low, x_high, plot.left, plot.right)
@@ -157,17 +160,18 @@ impl Curve {
                 }
             }
         }
-        for point in self.points.iter().filter(|point| self.shown(point.x, point.y)) {
-            let (px, py) = (x.at(point.x), y.at(point.y));
-            svg.dot(px, py, 3.0);
-            if !point.label.is_empty() {
-                let past = px + 7.0 + width(&point.label, SMALL) > plot.right;
-                let (at, anchor) = if past { (px - 7.0, Anchor::End) } else { (px + 7.0, Anchor::Start) };
-                svg.text(at, (py - 5.0).max(plot.top + 9.0), SMALL, anchor, &point.label);
-            }
-        }
+        self.draw_points(&mut svg, &plot, &x, &y);
         axis_below(&mut svg, &plot, &x, &x_ticks, &self.x_axis.title);
-        self.end_labels(&mut svg, &plot, &x, &y, room);
+        let ends: Vec<EndLabel> = self
+            .lines
+            .iter()
+            .filter(|line| !line.label.is_empty())
+            .filter_map(|line| {
+                let &(px, py) = line.points.iter().rev().find(|point| self.shown(point.0, point.1))?;
+                Some(EndLabel { x: x.at(px), y: y.at(py), words: &line.label })
+            })
+            .collect();
+        end_labels(&mut svg, &plot, room, &ends);
         svg.finish(&self.about, plot.bottom + 40.0)
     }
 
@@ -193,11 +197,6 @@ impl Curve {
         entries
     }
 
-    /// Room at the right for the names of the lines: at most a quarter of the drawing.
-    fn label_room(&self) -> f64 {
-        self.lines.iter().map(|line| width(&line.label, LABEL) + 8.0).fold(0.0, f64::max).min(WIDTH / 4.0)
-    }
-
     fn draw_band(&self, svg: &mut Svg, band: &Band, x: &Scale, y: &Scale) {
         let shown = |&(px, low, high): &(f64, f64, f64)| self.shown(px, low) && high.is_finite();
         for run in band.points.split(|point| !shown(point)) {
@@ -209,6 +208,40 @@ impl Curve {
             let outline: Vec<_> = upper.chain(lower).collect();
             let edge = Stroke::faint(0.8);
             svg.path(&format!("{}Z", polyline(&outline)), Fill::Ink(0.16), Some(&edge));
+        }
+    }
+
+    fn draw_points(&self, svg: &mut Svg, plot: &Plot, x: &Scale, y: &Scale) {
+        let mut obstacles = Obstacles::default();
+        for line in &self.lines {
+            for pair in line.points.windows(2) {
+                if pair.iter().all(|point| self.shown(point.0, point.1)) {
+                    let at = |point: (f64, f64)| (x.at(point.0), y.at(point.1));
+                    obstacles.segments.push((at(pair[0]), at(pair[1])));
+                }
+            }
+        }
+        for reference in self.references(ReferenceAxis::X) {
+            let px = x.at(reference.at);
+            obstacles.segments.push(((px, plot.top), (px, plot.bottom)));
+        }
+        for reference in self.references(ReferenceAxis::Y) {
+            let py = y.at(reference.at);
+            obstacles.segments.push(((plot.left, py), (plot.right, py)));
+            let right = plot.left + 6.0 + width(&reference.label, SMALL);
+            obstacles.rectangles.push((plot.left, py - 16.0, right, py + 16.0));
+        }
+        let shown = || self.points.iter().filter(|point| self.shown(point.x, point.y));
+        for point in shown() {
+            let (px, py) = (x.at(point.x), y.at(point.y));
+            svg.dot(px, py, 3.0);
+            obstacles.rectangles.push((px - 3.5, py - 3.5, px + 3.5, py + 3.5));
+        }
+        for point in shown().filter(|point| !point.label.is_empty()) {
+            let label = fit(&point.label, SMALL, plot.right - plot.left);
+            let at = (x.at(point.x), y.at(point.y));
+            let (left, top, _, _) = obstacles.place(plot, at, width(&label, SMALL), SMALL);
+            svg.text(left, top + SMALL - 2.0, SMALL, Anchor::Start, &label);
         }
     }
 
@@ -227,33 +260,6 @@ impl Curve {
             let above = if py - 16.0 < plot.top { py + 13.0 } else { py - 4.0 };
             let label = fit(&reference.label, SMALL, plot.right - plot.left - 12.0);
             svg.text(plot.left + 6.0, above, SMALL, Anchor::Start, &label);
-        }
-    }
-
-    fn end_labels(&self, svg: &mut Svg, plot: &Plot, x: &Scale, y: &Scale, room: f64) {
-        let ends: Vec<(usize, f64, f64)> = self
-            .lines
-            .iter()
-            .enumerate()
-            .filter(|(_, line)| !line.label.is_empty())
-            .filter_map(|(at, line)| {
-                let &(px, py) = line.points.iter().rev().find(|point| self.shown(point.0, point.1))?;
-                Some((at, x.at(px), y.at(py)))
-            })
-            .collect();
-        let heights: Vec<f64> = ends.iter().map(|end| end.2 + 4.0).collect();
-        let lines = |at: usize| wrap(&self.lines[at].label, LABEL, room - 8.0);
-        let tallest = ends.iter().map(|end| lines(end.0).len()).max().unwrap_or(1);
-        let gap = 14.0 * tallest as f64;
-        let heights = spread(&heights, gap, plot.top + 6.0, plot.bottom - gap + 12.0);
-        for (&(at, end_x, end_y), height) in ends.iter().zip(heights) {
-            let start = plot.right + 8.0;
-            if (height - 4.0 - end_y).abs() > 3.0 || end_x < plot.right - 3.0 {
-                svg.line((end_x + 2.0, end_y), (start - 2.0, height - 4.0), &Stroke::faint(0.9));
-            }
-            for (row, words) in lines(at).iter().enumerate() {
-                svg.text(start, height + 14.0 * row as f64, LABEL, Anchor::Start, words);
-            }
         }
     }
 }

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::svg::{Anchor, Fill, LABEL, SMALL, Stroke, Svg};
-use super::text::{fit, width};
+use super::text::{fit, width, wrap};
 use super::ticks::{self, Tick};
 use super::{ChartDrawing, ChartText, WIDTH};
 
@@ -182,6 +182,7 @@ pub(super) fn spread(heights: &[f64], gap: f64, top: f64, bottom: f64) -> Vec<f6
     let mut order: Vec<usize> = (0..heights.len()).collect();
     order.sort_by(|a, b| heights[*a].total_cmp(&heights[*b]).then(a.cmp(b)));
     let mut out = heights.to_vec();
+    let gap = gap.min((bottom - top).max(0.0) / heights.len().saturating_sub(1).max(1) as f64);
     let mut free = top;
     for &at in &order {
         out[at] = out[at].max(free);
@@ -193,6 +194,37 @@ pub(super) fn spread(heights: &[f64], gap: f64, top: f64, bottom: f64) -> Vec<f6
         free = out[at] - gap;
     }
     out
+}
+
+/// A name for the right end of a line.
+pub(super) struct EndLabel<'a> {
+    pub(super) x: f64,
+    pub(super) y: f64,
+    pub(super) words: &'a str,
+}
+
+/// Room that names at the right need: at most `most`; longer ones are broken into lines.
+pub(super) fn end_room<'a>(words: impl Iterator<Item = &'a str>, most: f64) -> f64 {
+    let widest = words.map(|words| width(words, LABEL)).fold(0.0, f64::max);
+    if widest > 0.0 { (widest + 9.0).min(most) } else { 0.0 }
+}
+
+/// Names at the right of the plot, moved apart; a faint stroke leads back to a line that ends elsewhere.
+pub(super) fn end_labels(svg: &mut Svg, plot: &Plot, room: f64, labels: &[EndLabel]) {
+    let lines: Vec<Vec<String>> = labels.iter().map(|label| wrap(label.words, LABEL, room - 8.0)).collect();
+    let tallest = lines.iter().map(Vec::len).max().unwrap_or(1).max(1);
+    let gap = 14.0 * tallest as f64;
+    let heights: Vec<f64> = labels.iter().map(|label| label.y + 4.0).collect();
+    let heights = spread(&heights, gap, plot.top + 6.0, plot.bottom - gap + 14.0);
+    for ((label, lines), height) in labels.iter().zip(&lines).zip(heights) {
+        let start = plot.right + 8.0;
+        if (height - 4.0 - label.y).abs() > 3.0 || label.x < plot.right - 3.0 {
+            svg.line((label.x + 2.0, label.y), (start - 2.0, height - 4.0), &Stroke::faint(0.9));
+        }
+        for (row, words) in lines.iter().enumerate() {
+            svg.text(start, height + 14.0 * row as f64, LABEL, Anchor::Start, words);
+        }
+    }
 }
 
 /// Dashes for the first, second, … line of a chart.

@@ -16,6 +16,7 @@ pub mod cells;
 pub mod curve;
 pub mod exceedance;
 pub mod frame;
+mod place;
 pub mod shares;
 mod svg;
 pub mod text;

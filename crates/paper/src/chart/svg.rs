@@ -1,6 +1,8 @@
 //! A small writer of SVG: it escapes every text, rounds every coordinate to two decimals, and knows only what the
 //! charts need.
 
+use std::fmt::{self, Write};
+
 use super::text::{fit, width};
 use super::{ChartDrawing, ChartText, WIDTH, WIDTH_MM};
 use crate::escape;
@@ -68,23 +70,54 @@ pub(super) enum Hatch {
 impl Hatch {
     pub(super) const ALL: [Hatch; 6] = [Hatch::Rising, Hatch::Dotted, Hatch::Falling, Hatch::Crossed, Hatch::Level, Hatch::Upright];
 
-    const fn parts(self) -> (&'static str, &'static str) {
-        match self {
-            Hatch::Rising => ("rising", "M-1 1 1-1M0 6 6 0M5 7 7 5"),
-            Hatch::Falling => ("falling", "M-1 5 1 7M0 0 6 6M5-1 7 1"),
-            Hatch::Crossed => ("crossed", "M0 0 6 6M0 6 6 0"),
-            Hatch::Dotted => ("dotted", "M1 1h1.4M4 4h1.4"),
-            Hatch::Level => ("level", "M0 3H6"),
-            Hatch::Upright => ("upright", "M3 0V6"),
+    /// The hatch of one rectangle as a path, clipped by arithmetic: a `<pattern>` would be drawn as a picture by some
+    /// printers. Lines lie on one grid for the whole drawing, so neighbours join.
+    fn path(self, x: f64, y: f64, w: f64, h: f64) -> String {
+        let mut d = String::new();
+        let mut line = |from: (f64, f64), to: (f64, f64)| d.push_str(&polyline(&[from, to]));
+        if !(w > 0.0 && h > 0.0) {
+            return d;
         }
+        if matches!(self, Hatch::Rising | Hatch::Crossed) {
+            for sum in grid(x + y, x + y + w + h, 6.0) {
+                let (left, right) = (x.max(sum - y - h), (x + w).min(sum - y));
+                line((left, sum - left), (right, sum - right));
+            }
+        }
+        if matches!(self, Hatch::Falling | Hatch::Crossed) {
+            for difference in grid(x - y - h, x - y + w, 6.0) {
+                let (left, right) = (x.max(difference + y), (x + w).min(difference + y + h));
+                line((left, left - difference), (right, right - difference));
+            }
+        }
+        match self {
+            Hatch::Level => grid(y, y + h, 5.0).for_each(|at| line((x, at), (x + w, at))),
+            Hatch::Upright => grid(x, x + w, 5.0).for_each(|at| line((at, y), (at, y + h))),
+            Hatch::Dotted => {
+                for (row, down) in grid(y + 1.0, y + h - 1.0, 4.0).enumerate() {
+                    let shift = if row % 2 == 0 { 1.0 } else { 4.0 };
+                    for across in grid(x + 1.0 - shift, x + w - 2.6 - shift, 6.0) {
+                        line((across + shift, down), (across + shift + 1.6, down));
+                    }
+                }
+            }
+            Hatch::Rising | Hatch::Falling | Hatch::Crossed => {}
+        }
+        d
     }
+}
+
+/// Multiples of `step` strictly between `from` and `to`.
+fn grid(from: f64, to: f64, step: f64) -> impl Iterator<Item = f64> {
+    let first = libm::floor(from / step) as i64 + 1;
+    let last = libm::ceil(to / step) as i64 - 1;
+    (first..=last).map(move |count| count as f64 * step)
 }
 
 /// A drawing being written.
 pub(super) struct Svg {
     body: String,
     id: String,
-    hatches: Vec<Hatch>,
 }
 
 /// A coordinate: two decimals, no trailing zeros, never "-0"; what is not finite is 0.
@@ -97,7 +130,7 @@ pub(super) fn number(value: f64) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// A path through points; more than one point a quarter unit along x keep their extremes only.
+/// A path through points.
 pub(super) fn polyline(points: &[(f64, f64)]) -> String {
     let mut out = String::new();
     for (at, (x, y)) in points.iter().enumerate() {
@@ -109,53 +142,61 @@ pub(super) fn polyline(points: &[(f64, f64)]) -> String {
     out
 }
 
+fn put(out: &mut String, text: fmt::Arguments<'_>) {
+    // Writing to a string cannot fail.
+    let _ = out.write_fmt(text);
+}
+
 impl Svg {
     pub(super) fn new(id: &str) -> Self {
-        Svg { body: String::new(), id: escape::id(id), hatches: Vec::new() }
+        Svg { body: String::new(), id: escape::id(id) }
+    }
+
+    fn put(&mut self, text: fmt::Arguments<'_>) {
+        put(&mut self.body, text);
     }
 
     fn stroke(&mut self, stroke: &Stroke) {
-        self.body.push_str(&format!(" stroke=\"currentColor\" stroke-width=\"{}\"", number(stroke.width)));
+        self.put(format_args!(" stroke=\"currentColor\" stroke-width=\"{}\"", number(stroke.width)));
         if !stroke.dash.is_empty() {
-            self.body.push_str(&format!(" stroke-dasharray=\"{}\"", stroke.dash));
+            self.put(format_args!(" stroke-dasharray=\"{}\"", stroke.dash));
         }
         if stroke.opacity < 1.0 {
-            self.body.push_str(&format!(" stroke-opacity=\"{}\"", number(stroke.opacity)));
+            self.put(format_args!(" stroke-opacity=\"{}\"", number(stroke.opacity)));
         }
     }
 
     fn fill(&mut self, fill: Fill) {
         match fill {
-            Fill::None => self.body.push_str(" fill=\"none\""),
+            // A hatch is drawn by `rect`.
+            Fill::None | Fill::Hatch(_) => self.body.push_str(" fill=\"none\""),
             Fill::Ink(opacity) => {
                 self.body.push_str(" fill=\"currentColor\"");
                 if opacity < 1.0 {
-                    self.body.push_str(&format!(" fill-opacity=\"{}\"", number(opacity)));
+                    self.put(format_args!(" fill-opacity=\"{}\"", number(opacity)));
                 }
-            }
-            Fill::Hatch(hatch) => {
-                if !self.hatches.contains(&hatch) {
-                    self.hatches.push(hatch);
-                }
-                self.body.push_str(&format!(" fill=\"url(#{}-{})\"", self.id, hatch.parts().0));
             }
         }
     }
 
     pub(super) fn line(&mut self, from: (f64, f64), to: (f64, f64), stroke: &Stroke) {
-        self.body.push_str(&format!(
-            "<line x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\"",
-            number(from.0),
-            number(from.1),
-            number(to.0),
-            number(to.1)
-        ));
+        self.put(format_args!("<line x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\"", number(from.0), number(from.1), number(to.0), number(to.1)));
         self.stroke(stroke);
         self.body.push_str("/>\n");
     }
 
     pub(super) fn rect(&mut self, x: f64, y: f64, w: f64, h: f64, fill: Fill, stroke: Option<&Stroke>) {
-        self.body.push_str(&format!(
+        if let Fill::Hatch(hatch) = fill {
+            let d = hatch.path(x, y, w, h);
+            let wide = if hatch == Hatch::Dotted { 1.6 } else { 0.9 };
+            if !d.is_empty() {
+                self.path(&d, Fill::None, Some(&Stroke::solid(wide)));
+            }
+            if stroke.is_none() {
+                return;
+            }
+        }
+        self.put(format_args!(
             "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"",
             number(x),
             number(y),
@@ -182,12 +223,7 @@ impl Svg {
     }
 
     pub(super) fn dot(&mut self, x: f64, y: f64, radius: f64) {
-        self.body.push_str(&format!(
-            "<circle cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"currentColor\"/>\n",
-            number(x),
-            number(y),
-            number(radius)
-        ));
+        self.put(format_args!("<circle cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"currentColor\"/>\n", number(x), number(y), number(radius)));
     }
 
     /// A text whose baseline is at `y`; moved inward where it would leave the drawing, cut where it has no room at all.
@@ -206,12 +242,7 @@ impl Svg {
             Anchor::Middle => (left + wide / 2.0, "middle"),
             Anchor::End => (left + wide, "end"),
         };
-        self.body.push_str(&format!(
-            "<text x=\"{}\" y=\"{}\" font-size=\"{}\" text-anchor=\"{name}\">",
-            number(x),
-            number(y),
-            number(size)
-        ));
+        self.put(format_args!("<text x=\"{}\" y=\"{}\" font-size=\"{}\" text-anchor=\"{name}\">", number(x), number(y), number(size)));
         escape::push(&mut self.body, &text);
         self.body.push_str("</text>\n");
         (left, left + wide)
@@ -229,21 +260,9 @@ impl Svg {
             number(height * WIDTH_MM / WIDTH)
         );
         for (tag, text) in [("title", &about.title), ("desc", &about.description)] {
-            out.push_str(&format!("<{tag} id=\"{id}-{tag}\">"));
+            put(&mut out, format_args!("<{tag} id=\"{id}-{tag}\">"));
             escape::push(&mut out, text);
-            out.push_str(&format!("</{tag}>\n"));
-        }
-        if !self.hatches.is_empty() {
-            out.push_str("<defs>\n");
-            for hatch in &self.hatches {
-                let (name, d) = hatch.parts();
-                let wide = if *hatch == Hatch::Dotted { 1.4 } else { 0.9 };
-                out.push_str(&format!(
-                    "<pattern id=\"{id}-{name}\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\"><path d=\"{d}\" fill=\"none\" \
-                     stroke=\"currentColor\" stroke-width=\"{wide}\"/></pattern>\n"
-                ));
-            }
-            out.push_str("</defs>\n");
+            put(&mut out, format_args!("</{tag}>\n"));
         }
         out.push_str(&self.body);
         out.push_str("</svg>\n");

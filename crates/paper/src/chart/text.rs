@@ -22,17 +22,16 @@ const WIDTHS: [u16; 95] = [
 fn advance(character: char) -> u16 {
     let code = u32::from(character);
     match code {
+        0xA0 => WIDTHS[0],
         0x20..=0x7E => WIDTHS[(code - 0x20) as usize],
-        0xA0 => 278,
         0x300..=0x36F | 0x200B..=0x200F | 0xFE00..=0xFE0F => 0,
         // Letters with marks are as wide as the letter; 0.72 em is the widest common one.
         0xC0..=0xDD => 722,
         0xB0 => 400,
         0xB2 | 0xB3 | 0xB9 => 333,
         0x2009 | 0x202F => 200,
-        0x2014 | 0x2026 => 1000,
-        // Scripts and pictures as wide as high.
-        0x1100..=0x11FF | 0x2E80..=0xD7AF | 0xF900..=0xFAFF | 0xFF00..=0xFF60 | 0x1_F000.. => 1000,
+        // Long dash and ellipsis; scripts and pictures as wide as high.
+        0x2014 | 0x2026 | 0x1100..=0x11FF | 0x2E80..=0xD7AF | 0xF900..=0xFAFF | 0xFF00..=0xFF60 | 0x1_F000.. => 1000,
         _ => 600,
     }
 }

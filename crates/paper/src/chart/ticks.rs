@@ -20,6 +20,9 @@ pub fn linear(low: f64, high: f64, most: usize, widen: bool, decimal_mark: char)
         return Vec::new();
     }
     let least_step = span / (most.max(2) - 1) as f64;
+    if least_step <= 0.0 {
+        return Vec::new(); // a span too small to divide
+    }
     let mut exponent = libm::floor(libm::log10(least_step)) as i32 - 1;
     let mut mantissa = 1;
     let step = loop {

@@ -3,9 +3,10 @@
 
 use serde::Serialize;
 
-use super::frame::{Axis, Plot, Sample, Scale, axis_below, bounds, empty, key, range, value_axis, value_ticks};
+use super::frame::{
+    Axis, EndLabel, Plot, Sample, Scale, axis_below, bounds, empty, end_labels, end_room, key, range, value_axis, value_ticks,
+};
 use super::svg::{Anchor, Fill, Hatch, LABEL, SMALL, Stroke, Svg, polyline};
-use super::text::fit;
 use super::ticks::Tick;
 use super::{ChartDrawing, ChartText, WIDTH};
 
@@ -95,19 +96,20 @@ impl Trace {
         let start = key_height + 30.0;
         let top = if hanging { start + STRIP + 30.0 } else { start };
         let all: Vec<Tick> = ticks.iter().chain(amounts.iter().flat_map(|(_, ticks)| ticks)).cloned().collect();
-        let plot = Plot::beside(&all, WIDTH - 8.0, top, top + BODY);
+        let room = end_room(self.levels.iter().map(|level| level.label.as_str()), WIDTH / 6.5);
+        let plot = Plot::beside(&all, WIDTH - 8.0 - room, top, top + BODY);
         // A day is one wide: its value holds from its number to the next.
         let x = Scale::linear(first, last + 1.0, plot.left, plot.right);
         let y = Scale::linear(low, high, plot.bottom, plot.top);
         value_axis(&mut svg, &plot, &y, &ticks, &self.value_axis.title);
         self.areas(&mut svg, &plot, &x, &y);
+        let mut ends = Vec::new();
         for level in self.levels.iter().filter(|level| level.at.is_finite()) {
             let py = y.at(level.at);
             svg.line((plot.left, py), (plot.right, py), &Stroke::dashed(1.2, "6 3"));
-            let words = fit(&level.label, SMALL, plot.right - plot.left - 12.0);
-            let above = if py - 15.0 < plot.top { py + 13.0 } else { py - 4.0 };
-            svg.text(plot.right - 6.0, above, SMALL, Anchor::End, &words);
+            ends.push(EndLabel { x: plot.right, y: py, words: &level.label });
         }
+        end_labels(&mut svg, &plot, room, &ends);
         let mut below = plot;
         if let Some((amounts, ticks)) = &amounts {
             let strip = if hanging {

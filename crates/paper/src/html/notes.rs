@@ -31,7 +31,7 @@ fn collect<'a>(blocks: &'a [Block], texts: &mut BTreeMap<&'a str, &'a [Block]>) 
             Block::Caution { blocks, .. } => collect(blocks, texts),
             Block::List(list) => list.items.iter().for_each(|item| collect(&item.blocks, texts)),
             Block::Definitions(definitions) => {
-                definitions.iter().flat_map(|definition| &definition.meanings).for_each(|meaning| collect(meaning, texts))
+                definitions.iter().flat_map(|definition| &definition.meanings).for_each(|meaning| collect(meaning, texts));
             }
             _ => {}
         }

@@ -1,0 +1,88 @@
+//! A place beside a point for its label, where it covers the least of what is already drawn.
+
+use super::frame::Plot;
+
+/// A rectangle: left, top, right, bottom.
+pub(super) type Rectangle = (f64, f64, f64, f64);
+/// A stroke from one place to another.
+pub(super) type Segment = ((f64, f64), (f64, f64));
+
+/// What labels should keep off.
+#[derive(Default)]
+pub(super) struct Obstacles {
+    pub(super) segments: Vec<Segment>,
+    pub(super) rectangles: Vec<Rectangle>,
+}
+
+impl Obstacles {
+    /// The rectangle (`wide` by `high`) beside the point that meets the fewest strokes and other labels and lies inside
+    /// the plot; of equals, the first of: above right, above left, below right, below left, and the same farther off.
+    pub(super) fn place(&mut self, plot: &Plot, (x, y): (f64, f64), wide: f64, high: f64) -> Rectangle {
+        let candidates = [6.0, 16.0].into_iter().flat_map(|off| {
+            let (left, right) = (x - off - wide, x + off);
+            let (above, below) = (y - off * 0.5 - high, y + off * 0.5);
+            [(right, above), (left, above), (right, below), (left, below)]
+        });
+        let boxes = candidates.map(|(left, top)| (left, top, left + wide, top + high));
+        let best = boxes.min_by_key(|rectangle| self.cost(plot, rectangle));
+        let best = best.unwrap_or((x, y, x + wide, y + high));
+        self.rectangles.push(best);
+        best
+    }
+
+    fn cost(&self, plot: &Plot, rectangle: &Rectangle) -> usize {
+        let &(left, top, right, bottom) = rectangle;
+        let outside = left < plot.left || right > plot.right || top < plot.top || bottom > plot.bottom;
+        let covered = self.rectangles.iter().filter(|other| meet(rectangle, other)).count();
+        let crossed = self.segments.iter().filter(|segment| crosses(rectangle, segment)).count();
+        usize::from(outside) * 1000 + covered * 100 + crossed
+    }
+}
+
+fn meet(a: &Rectangle, b: &Rectangle) -> bool {
+    a.0 < b.2 && b.0 < a.2 && a.1 < b.3 && b.1 < a.3
+}
+
+/// Whether a stroke enters a rectangle (the clipping of Liang and Barsky, 1984).
+fn crosses(&(left, top, right, bottom): &Rectangle, &((x0, y0), (x1, y1)): &Segment) -> bool {
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    for (run, room) in [(x0 - x1, x0 - left), (x1 - x0, right - x0), (y0 - y1, y0 - top), (y1 - y0, bottom - y0)] {
+        if run == 0.0 {
+            if room < 0.0 {
+                return false;
+            }
+        } else if run < 0.0 {
+            from = from.max(room / run);
+        } else {
+            to = to.min(room / run);
+        }
+    }
+    from <= to
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PLOT: Plot = Plot { left: 0.0, right: 200.0, top: 0.0, bottom: 200.0 };
+
+    #[test]
+    fn strokes_that_enter_are_found() {
+        let rectangle = (10.0, 10.0, 20.0, 20.0);
+        assert!(crosses(&rectangle, &((0.0, 0.0), (30.0, 30.0))));
+        assert!(crosses(&rectangle, &((12.0, 12.0), (13.0, 13.0))));
+        assert!(!crosses(&rectangle, &((0.0, 15.0), (9.0, 15.0))));
+        assert!(!crosses(&rectangle, &((0.0, 25.0), (25.0, 50.0))));
+    }
+
+    #[test]
+    fn a_label_keeps_off_lines_other_labels_and_the_edge() {
+        let mut obstacles = Obstacles::default();
+        obstacles.segments.push(((50.0, 0.0), (200.0, 200.0)));
+        let first = obstacles.place(&PLOT, (100.0, 100.0), 40.0, 10.0);
+        let second = obstacles.place(&PLOT, (100.0, 100.0), 40.0, 10.0);
+        assert!(!meet(&first, &second));
+        let edge = obstacles.place(&PLOT, (198.0, 2.0), 40.0, 10.0);
+        assert!(edge.2 <= 200.0 && edge.1 >= 0.0, "{edge:?}");
+    }
+}
