@@ -3,7 +3,7 @@ use std::collections::BTreeMap;
 use minijinja::context;
 
 use super::*;
-use crate::document::{Column, Row};
+use crate::document::{Align, Cell, Column, Row, TableData};
 use crate::{Resources, Templates, number_value};
 
 fn number(fact: &str, value: f64, text: &str) -> Number {
