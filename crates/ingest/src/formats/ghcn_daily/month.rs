@@ -40,6 +40,11 @@ impl Place<'_> {
         self.first.plus(self.index as i32)
     }
 
+    /// Days from an earlier day to this one; nothing if `earlier` is later.
+    pub(super) fn days_since(&self, earlier: Day) -> Option<usize> {
+        usize::try_from(self.first.since(earlier) + self.index as i32).ok()
+    }
+
     /// Column and width of the value.
     pub(super) fn value(&self) -> (u32, u32) {
         ((HEAD + DAY * self.index + 1) as u32, 5)
@@ -157,6 +162,7 @@ fn is_well_formed(group: [u8; DAY]) -> bool {
 }
 
 /// Number and flags of one group.
+#[inline]
 fn read(group: [u8; DAY]) -> Cell {
     let [.., measurement, quality, _] = group;
     let flags_read = (measurement == b' ' || measurement.is_ascii_uppercase()) && (quality == b' ' || quality.is_ascii_graphic());

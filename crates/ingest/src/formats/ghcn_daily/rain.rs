@@ -24,8 +24,7 @@ pub(super) fn read(bytes: &[u8], lines: &[MonthLine], first: Day, readings: &mut
             Cell::Number { value, measurement, quality } => uncommon(place, value, measurement, quality, findings),
             Cell::Unreadable => Reading::rejected(0, Rejection::Unreadable),
         };
-        let slot = usize::try_from(place.day().since(first)).ok().and_then(|i| readings.get_mut(i));
-        if let Some(slot) = slot {
+        if let Some(slot) = place.days_since(first).and_then(|i| readings.get_mut(i)) {
             *slot = reading;
         }
     });

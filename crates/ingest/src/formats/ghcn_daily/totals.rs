@@ -41,7 +41,7 @@ pub(super) fn place(first: Day, readings: &mut [Reading], totals: &[Stated<'_>],
             length_alone(alone, findings);
         }
         let length = lengths.next_if(|length| length.place.day() == day);
-        let Some(last) = usize::try_from(day.since(first)).ok().filter(|last| *last < readings.len()) else { continue };
+        let Some(last) = total.place.days_since(first).filter(|last| *last < readings.len()) else { continue };
         match value(total, findings) {
             Err(rejected) => {
                 if readings[last].kind() == Kind::Missing {
