@@ -1,5 +1,6 @@
 //! Between roof and store: the first-flush chamber and the screen.
 
+use crate::error::{SiteError, quantity, share};
 use series::Volume;
 
 /// How a first-flush chamber empties itself again (CHECKS H13, H14: the answer depends on it).
@@ -10,7 +11,8 @@ pub enum FirstFlushEmptying {
         /// Litres a day.
         per_day: Volume,
     },
-    /// Wholly, once this many days without rain on the roof have passed.
+    /// Wholly, once this many days in a row without inflow to the chamber have passed: days on which nothing runs off the
+    /// roofs that lead to it, so that a day whose rain only wets the covering counts too. 0 and 1 mean the same.
     AfterDryDays(u32),
 }
 
@@ -30,4 +32,24 @@ pub struct Collection {
     pub first_flush: Option<FirstFlush>,
     /// Share of the water that the screen lets through, 0 to 1.
     pub screen_share_passed: f64,
+}
+
+impl Collection {
+    /// No chamber, and a screen that loses nothing.
+    pub const OPEN: Self = Self { first_flush: None, screen_share_passed: 1.0 };
+
+    /// Whether every number of it has a meaning.
+    ///
+    /// # Errors
+    /// On a chamber or drain below zero or not finite, and on a screen share outside 0 to 1.
+    pub fn check(&self) -> Result<(), SiteError> {
+        share("screen share passed", self.screen_share_passed)?;
+        if let Some(chamber) = self.first_flush {
+            quantity("first-flush volume", chamber.volume.get())?;
+            if let FirstFlushEmptying::Drains { per_day } = chamber.emptying {
+                quantity("first-flush drain", per_day.get())?;
+            }
+        }
+        Ok(())
+    }
 }

@@ -55,12 +55,48 @@ pub struct OfficialIntensity {
 
 impl OfficialIntensity {
     /// The owner's value, read from an official table.
-    pub fn from_official_table(intensity: Intensity, duration_minutes: f64, return_period_years: f64, source: String, read_on: Option<Day>) -> Self {
+    pub fn from_official_table(
+        intensity: Intensity,
+        duration_minutes: f64,
+        return_period_years: f64,
+        source: String,
+        read_on: Option<Day>,
+    ) -> Self {
         Self { intensity, duration_minutes, return_period_years, source, read_on }
     }
 
     /// The intensity.
     pub fn intensity(&self) -> Intensity {
         self.intensity
+    }
+}
+
+impl WinterRule {
+    /// Whether the store rests on this day. A season that begins late in one year and ends early in the next is meant as
+    /// it stands: from 1 November to 31 March holds December and January.
+    pub fn rests_on(self, day: Day) -> bool {
+        let Self::Rests { from, to } = self else { return false };
+        let (_, month, date) = day.ymd();
+        let today = (month, date);
+        if from <= to { from <= today && today <= to } else { from <= today || today <= to }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn winter_reaches_over_the_new_year() {
+        let day = |text: &str| text.parse::<Day>().unwrap();
+        let northern = WinterRule::Rests { from: (11, 1), to: (3, 31) };
+        for (text, rests) in
+            [("2001-10-31", false), ("2001-11-01", true), ("2002-01-15", true), ("2002-03-31", true), ("2002-04-01", false)]
+        {
+            assert_eq!(northern.rests_on(day(text)), rests, "{text}");
+        }
+        let southern = WinterRule::Rests { from: (6, 1), to: (8, 31) };
+        assert!(southern.rests_on(day("2002-07-01")) && !southern.rests_on(day("2002-09-01")));
+        assert!(!WinterRule::InUse.rests_on(day("2002-01-01")));
     }
 }
