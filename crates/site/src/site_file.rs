@@ -1,1 +1,161 @@
-//! The site file.
+//! The site file: what a person can measure with a tape, read off a bill or decide, as TOML with every quantity in quotes
+//! with its unit (DESIGN section 5).
+//!
+//! The text is parsed once to a tree with places; then every section is read by small typed readers that go on after a
+//! fault, so that **all** faults come out together, in the order of the file. Faults in the TOML itself come alone, because
+//! what follows them cannot be trusted. Every default that is taken is in [`SiteFile::assumptions`].
+//!
+//! # The sections
+//!
+//! `!` marks what must be there; `sample-data/SITE-FILE.md` explains every key.
+//!
+//! | section | keys |
+//! |---|---|
+//! | (before all) | `format` ! = 1 |
+//! | `[site]` ! | `name` !, `latitude` !, `longitude` !, `elevation`, `units`, `locale`, `prepared_on`, `stage`, `currency` |
+//! | `[records]` ! | `folder` or `files` !, `station_list`, `station`, `period`, `normals`, `wet_day`, `seed` |
+//! | `[official]` | `intensity` !, `duration` !, `return_period` !, `source` !, `read_on` |
+//! | `[[roof]]` ! | `plan_area` or `length` and `width` !, `covering` !, `name`, `runoff_coefficient`, `coefficient_is`, `wetting_loss` |
+//! | `[collection]` | `screen_share_passed`, `first_flush` or `first_flush_depth`, `first_flush_drains_per_day` or `first_flush_empties_after_dry_days` |
+//! | `[[store]]` ! | `nominal` !, `name`, `dead`, `above_overflow`, `count`, `diameter` and `height` or `length`, `width` and `height`, `footprint`, `empty_mass`, `buried`, `floor_height`, `outlet_height`, `overflow_height` |
+//! | `[space]` | `length`, `width`, `height` |
+//! | `[[demand]]` ! | `per_day` or `area` and `depth_per_week` or `by_month` !, `name`, `months`, `weekdays` |
+//! | `[supply]` | `top_up`, `tariff_per_m3` or `tariff_per_1000_gal`, `sewer_per_m3` or `sewer_per_1000_gal`, `pump`, `source` |
+//! | `[[cost]]` | `item` !, `amount` !, `every_years` |
+//! | `[targets]` | `volumetric_reliability` |
+//! | `[surroundings]` | `basement`, `slope`, `downhill_neighbour`, `well_distance`, `septic_distance`, `boundary_distance`, `foundation_distance`, `frost` |
+//! | `[winter]` | `store_rests_from` and `store_rests_to`, `melt_credit` |
+//!
+//! # Limits
+//!
+//! 1 MiB of text; 50 sections of a kind; texts of 200 characters without control characters. No text makes it panic.
+
+mod around;
+mod collecting;
+mod demands;
+mod document;
+mod findings;
+mod identity;
+mod model;
+mod money;
+mod records;
+mod roofs;
+mod schema;
+mod section;
+mod stores;
+#[cfg(test)]
+mod tests;
+
+pub use model::{
+    Assumption, Cost, Identity, Locale, RecordSource, Records, RoofEntry, SiteFile, Stage, StoreEntry, Supply, Targets, Typed, Winter,
+};
+
+use document::Document;
+use findings::Findings;
+use section::{Section, unlike_names};
+use series::Diagnostics;
+
+/// Most bytes of a site file.
+pub const LARGEST: usize = 1 << 20;
+/// Most sections of one kind, such as `[[roof]]`.
+pub const MOST_SECTIONS: usize = 50;
+/// The one version of the format.
+pub const FORMAT: u32 = 1;
+
+/// Reads a site file. `file` is its name for messages; nothing is opened.
+///
+/// # Errors
+/// All faults in the order of the file, when at least one of them is an error; otherwise warnings and notes come with the
+/// site file.
+pub fn parse(text: &str, file: &str) -> Result<(SiteFile, Diagnostics), Diagnostics> {
+    let mut findings = Findings::new(text, file);
+    let site_file = read(text, &mut findings);
+    let refused = findings.has_errors();
+    if site_file.is_none() && !refused {
+        // Every reader that gives nothing has found an error; this keeps the promise if one ever forgets.
+        findings.error("site-file-unreadable", &(0..0), "the site file could not be read".to_owned());
+    }
+    let (diagnostics, assumptions) = findings.finish();
+    match site_file {
+        Some(site_file) if !refused => Ok((SiteFile { assumptions, ..site_file }, diagnostics)),
+        _ => Err(diagnostics),
+    }
+}
+
+fn read(text: &str, findings: &mut Findings) -> Option<SiteFile> {
+    let tree = document::tree(text, findings)?;
+    let document = Document::new(tree.get_ref(), findings);
+    let format = document.format(findings);
+    let identity = document.once("site", true, findings);
+    let units = identity::units(&identity, findings);
+    let site = identity::read(&identity, units, findings);
+    let records = records::read(&document.once("records", true, findings), units, findings);
+    let official = records::official(&document.once("official", false, findings), findings);
+
+    let sections = document.each("roof", true, findings);
+    let roofs: Vec<_> = numbered(&sections, |section, number| roofs::read(section, number, units, findings));
+    unlike_names(findings, named(&roofs, |entry| &entry.roof.name));
+    let whole = roofs.iter().all(|(_, entry)| entry.is_some());
+    let roofs: Vec<RoofEntry> = roofs.into_iter().filter_map(|(_, entry)| entry).collect();
+
+    let (collection, first_flush) = collecting::read(&document.once("collection", false, findings), (&roofs, whole), units, findings);
+
+    let sections = document.each("store", true, findings);
+    let stores: Vec<_> = numbered(&sections, |section, number| stores::read(section, number, units, findings));
+    unlike_names(findings, named(&stores, |entry| &entry.store.name));
+    let space = stores::space(&document.once("space", false, findings), findings);
+    stores::fit(space, &stores, units, findings);
+    let whole = whole && stores.iter().all(|(_, entry)| entry.is_some());
+    let stores: Vec<StoreEntry> = stores.into_iter().filter_map(|(_, entry)| entry).collect();
+
+    let sections = document.each("demand", true, findings);
+    let demands: Vec<_> = numbered(&sections, |section, number| demands::read(section, number, findings));
+    unlike_names(findings, named(&demands, |demand| &demand.value.name));
+    demands::something_is_drawn(&demands, findings);
+    let whole = whole && demands.iter().all(|(_, demand)| demand.is_some());
+    let demands: Vec<_> = demands.into_iter().filter_map(|(_, demand)| demand).collect();
+
+    let supply = money::supply(&document.once("supply", false, findings), findings);
+    let sections = document.each("cost", false, findings);
+    let costs: Vec<Cost> = sections.iter().filter_map(|section| money::cost(section, findings)).collect();
+    let whole = whole && costs.len() == sections.len();
+    let targets = money::targets(&document.once("targets", false, findings), findings);
+    let around = document.once("surroundings", false, findings);
+    let surroundings = around::surroundings(&around, findings);
+    let winter = around::winter(&document.once("winter", false, findings), (&around, surroundings.frost), findings);
+
+    let site = site?;
+    if site.currency.is_none() && (!costs.is_empty() || supply.tariff_per_m3.is_some() || supply.sewer_per_m3.is_some()) {
+        let message = "site.currency is missing, and the file gives prices".to_owned();
+        findings.note("currency-missing", identity.span(), message, "money is printed without the name of a currency");
+    }
+    let (format, records) = (format?, records?);
+    whole.then(|| SiteFile {
+        format,
+        site,
+        records,
+        official,
+        roofs,
+        collection,
+        first_flush,
+        stores,
+        space,
+        demands,
+        supply,
+        costs,
+        targets,
+        surroundings,
+        winter,
+        assumptions: Vec::new(),
+    })
+}
+
+/// Each section with what was read from it.
+fn numbered<'s, 'a, T>(sections: &'s [Section<'a>], mut read: impl FnMut(&Section<'a>, usize) -> T) -> Vec<(&'s Section<'a>, T)> {
+    sections.iter().enumerate().map(|(at, section)| (section, read(section, at + 1))).collect()
+}
+
+/// The name of each entry that could be read, with its place.
+fn named<'n, T>(entries: &'n [(&Section, Option<T>)], name: impl Fn(&'n T) -> &'n String) -> Vec<(&'n str, std::ops::Range<usize>)> {
+    entries.iter().filter_map(|(section, entry)| Some((name(entry.as_ref()?).as_str(), section.span_of("name")))).collect()
+}
