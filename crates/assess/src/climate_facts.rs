@@ -33,7 +33,7 @@ pub struct Climate {
 }
 
 /// Computes the climate of a record and adds its facts.
-pub fn climate(rain: &DailySeries, rule: ClimateRule, facts: &mut Facts) -> Option<Climate> {
+pub(crate) fn climate(rain: &DailySeries, rule: ClimateRule, facts: &mut Facts) -> Option<Climate> {
     let record = rain.period()?;
     let totals = stats::monthly_totals(rain, rule.months);
     let years = rule.period.unwrap_or(record);

@@ -1,1 +1,38 @@
-//! Placeholder heading; see DEVELOPERS.md.
+//! Records, statistics and site joined into one value: the [`Assessment`], made of facts.
+//!
+//! No file is opened and no clock is read here: the command gives the bytes' records and the date. One file an idea:
+//! `station_choice` (which gauge leads), `climate_facts`, `spell_facts`, `storm_facts` (the rain), `site_run` (the days of the
+//! balance), `supply_facts`, `store_facts`, `replay_facts` (what comes of it), `site_facts` (what needs no rain), `assessment` (the join).
+
+mod assessment;
+mod climate_facts;
+mod error;
+mod facts;
+mod rain_record;
+mod rain_tables;
+mod record_facts;
+mod record_summary;
+mod replay_facts;
+mod site_facts;
+mod site_run;
+mod spell_facts;
+mod station_choice;
+mod store_facts;
+mod storm_facts;
+mod supply_facts;
+
+pub use assessment::{Assessment, Inputs, assess};
+pub use climate_facts::{Climate, ClimateRule};
+pub use error::Error;
+pub use facts::Facts;
+pub use rain_record::{RainRecord, rain_record};
+pub use rain_tables::{RETURN_PERIODS as TABLE_RETURN_PERIODS, RainTableRule, StationRow, StationTables, station_tables};
+pub use record_summary::{GreatestDay, MultiDayTotals, RecordSummary, Source};
+pub use replay_facts::Replay;
+pub use site_facts::SiteResult;
+pub use site_run::{Frost, SiteRun, SnowKnowledge};
+pub use spell_facts::{LENGTHS, Spells};
+pub use station_choice::{Candidate, Reason, StationChoice, distance_km};
+pub use store_facts::{RULE, StoreResult};
+pub use storm_facts::{LONGEST_STORM, RETURN_PERIODS, Storms};
+pub use supply_facts::LOSSES;

@@ -1,14 +1,14 @@
 //! The facts of the dry spells: how many, how long, the longest with its dates, and how often one lasts.
 
 use crate::facts::Facts;
-use series::{DailySeries, Day, Fact, FactId, Unit, Withheld};
+use series::{DailySeries, Fact, FactId, Unit, Withheld};
 use stats::{DrySpell, DrySpellRule, DrySpells, SpellYear};
 
 /// Lengths in days whose share is given.
 pub const LENGTHS: [u32; 8] = [5, 7, 10, 14, 21, 28, 42, 56];
 
 /// How many of the longest spells are listed.
-pub const LISTED: usize = 10;
+pub(crate) const LISTED: usize = 10;
 
 /// The spells of a record, and the longest of them by length (the earlier of equals first).
 #[derive(Debug, Clone)]
@@ -20,7 +20,7 @@ pub struct Spells {
 }
 
 /// Finds the spells and adds their facts.
-pub fn spells(rain: &DailySeries, rule: DrySpellRule, facts: &mut Facts) -> Spells {
+pub(crate) fn spells(rain: &DailySeries, rule: DrySpellRule, facts: &mut Facts) -> Spells {
     let all = stats::dry_spells(rain, rule);
     let (period, id) = (rain.period(), rain.station.id.as_str());
     let censored = all.spells.iter().filter(|spell| !spell.is_whole()).count();
@@ -60,7 +60,7 @@ pub fn spells(rain: &DailySeries, rule: DrySpellRule, facts: &mut Facts) -> Spel
 
 /// The median and the range of the longest spell of each year, over years in which it is certain.
 fn yearly_longest(all: &DrySpells, rain: &DailySeries, facts: &mut Facts) {
-    let yearly = all.longest_by_year(SpellYear::First);
+    let yearly = all.longest_by_year(SpellYear::Last);
     let certain: Vec<f64> = yearly.iter().filter(|of_year| of_year.certain).map(|of_year| f64::from(of_year.spell.days)).collect();
     let uncertain = yearly.len() - certain.len();
     let id = FactId::new("spell.longest_of_year.median");
@@ -69,15 +69,4 @@ fn yearly_longest(all: &DrySpells, rain: &DailySeries, facts: &mut Facts) {
         Err(_) => Fact::withheld(id, Unit::Day, Withheld::NothingAccepted),
     };
     facts.add(fact.during(rain.period()).from_record(&rain.station.id).over(certain.len(), uncertain));
-}
-
-/// Days of the year on which a spell of at least `days` days was running, as a share of the record's years, by month: not a fact,
-/// the ground of the season in which long spells fall.
-pub fn months_of_long_spells(spells: &DrySpells, days: u32) -> [usize; 12] {
-    let mut months = [0; 12];
-    for spell in spells.spells.iter().filter(|spell| spell.days >= days) {
-        let middle: Day = spell.period.first.plus(spell.days as i32 / 2);
-        months[middle.month() as usize - 1] += 1;
-    }
-    months
 }

@@ -8,10 +8,9 @@ use crate::record_summary::RecordSummary;
 use geographiclib_rs::{Geodesic, InverseGeodesic};
 use ingest::StationRecord;
 use serde::Serialize;
-use stats::completeness;
 
 /// Greatest share of missing days in an accepted year.
-pub const ACCEPTED_YEAR_MISSING_SHARE: f64 = 0.05;
+pub(crate) const ACCEPTED_YEAR_MISSING_SHARE: f64 = 0.05;
 
 /// Why this station leads.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -58,9 +57,9 @@ impl StationChoice {
 
 /// The site's place and height.
 #[derive(Debug, Clone, Copy)]
-pub struct Place {
+pub(crate) struct Place {
     /// Degrees north.
-    pub latitude: f64,
+    pub(crate) latitude: f64,
     /// Degrees east.
     pub longitude: f64,
     /// Metres above sea level.
@@ -74,7 +73,7 @@ pub fn distance_km(one: (f64, f64), other: (f64, f64)) -> f64 {
 }
 
 /// Ranks the records and chooses the leading one; nothing when no record has a usable day or the named one is not there.
-pub fn choose(records: &[StationRecord], place: Place, named: Option<&str>) -> Option<StationChoice> {
+pub(crate) fn choose(records: &[StationRecord], place: Place, named: Option<&str>) -> Option<StationChoice> {
     let mut candidates: Vec<Candidate> = records
         .iter()
         .filter(|record| record.rain.period().is_some())
@@ -84,7 +83,7 @@ pub fn choose(records: &[StationRecord], place: Place, named: Option<&str>) -> O
                 summary: RecordSummary::of(record),
                 distance_km: station.position().map(|position| distance_km((place.latitude, place.longitude), position)),
                 height_difference_m: station.elevation.zip(place.elevation).map(|(theirs, ours)| theirs - ours),
-                accepted_years: completeness::accepted_years(&record.rain, ACCEPTED_YEAR_MISSING_SHARE),
+                accepted_years: stats::accepted_years(&record.rain, ACCEPTED_YEAR_MISSING_SHARE),
             }
         })
         .collect();
@@ -93,13 +92,12 @@ pub fn choose(records: &[StationRecord], place: Place, named: Option<&str>) -> O
     let with_years = |years: usize| candidates.iter().position(|candidate| candidate.accepted_years.len() >= years);
     let (leads, reason) = match named {
         Some(id) => (candidates.iter().position(|candidate| candidate.summary.station.id == id)?, Reason::Named),
-        None => [30, 10]
-            .into_iter()
-            .find_map(|years| Some((with_years(years)?, Reason::NearestWithYears(years as u32))))
-            .or_else(|| {
+        None => {
+            [30, 10].into_iter().find_map(|years| Some((with_years(years)?, Reason::NearestWithYears(years as u32)))).or_else(|| {
                 let most = candidates.iter().map(|candidate| candidate.accepted_years.len()).max()?;
                 Some((with_years(most)?, Reason::MostYears))
-            })?,
+            })?
+        }
     };
     Some(StationChoice { candidates, leads, reason })
 }

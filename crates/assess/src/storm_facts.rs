@@ -12,7 +12,7 @@ pub const RETURN_PERIODS: [u32; 6] = [2, 5, 10, 25, 50, 100];
 /// The longest storm, days.
 pub const LONGEST_STORM: u32 = 3;
 /// The years over which the chance of a storm is told in words.
-pub const CHANCE_YEARS: [u32; 3] = [10, 20, 30];
+pub(crate) const CHANCE_YEARS: [u32; 3] = [10, 20, 30];
 
 /// Maxima and fit for storms of one, two and three days.
 #[derive(Debug, Clone)]
@@ -22,7 +22,7 @@ pub struct Storms {
 }
 
 /// Finds the maxima, fits them and adds their facts.
-pub fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> Storms {
+pub(crate) fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> Storms {
     let by_length = stats::storms(rain, LONGEST_STORM, rule);
     let (period, record) = (rain.period(), rain.station.id.as_str());
     for (maxima, fit) in &by_length {
@@ -44,9 +44,7 @@ pub fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> Storms {
             facts.add(depth("storm.depth", of(AtSiteStorm::depth)));
             facts.add(depth("storm.depth_gumbel", of(AtSiteStorm::gumbel_depth)));
         }
-        let moment = |method: &str, unit, value: Option<f64>| {
-            over(given(key(method), unit, value.ok_or(Withheld::NoSolution)))
-        };
+        let moment = |method: &str, unit, value: Option<f64>| over(given(key(method), unit, value.ok_or(Withheld::NoSolution)));
         let moments = fit.as_ref().ok().map(|fit| &fit.moments);
         facts.add(moment("storm.l_moment_mean", Unit::Millimetre, moments.map(|m| m.l1)));
         facts.add(moment("storm.l_scale", Unit::Millimetre, moments.map(|m| m.l2)));

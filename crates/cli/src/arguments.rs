@@ -7,7 +7,13 @@ use std::path::PathBuf;
 ///
 /// Data goes to standard output, everything else to standard error. Exit codes: 0 done, 1 the job failed, 2 the call is wrong.
 #[derive(Debug, Parser)]
-#[command(name = "rainworth", version, about, long_about, after_help = "Example: rainworth assess sample-data/nursery.toml --out my-report")]
+#[command(
+    name = "rainworth",
+    version,
+    about,
+    long_about,
+    after_help = "Example: rainworth assess sample-data/nursery.toml --out my-report"
+)]
 pub(crate) struct Arguments {
     #[command(subcommand)]
     pub(crate) command: Command,
@@ -20,7 +26,9 @@ pub(crate) enum Command {
     #[command(after_help = "Example: rainworth assess sample-data/nursery.toml --out my-report")]
     Assess(AssessArguments),
     /// Print the rain facts of one record, or write the tables of a folder of records
-    #[command(after_help = "Examples:\n  rainworth rain sample-data/stations/XX0INVENT01.dly\n  rainworth rain sample-data/stations --out rain-tables")]
+    #[command(
+        after_help = "Examples:\n  rainworth rain sample-data/stations/XX0INVENT01.dly\n  rainworth rain sample-data/stations --out rain-tables"
+    )]
     Rain(RainArguments),
     /// Print what is in a record and what is wrong with it
     #[command(after_help = "Example: rainworth record sample-data/stations/XX0INVENT05.dly --json")]

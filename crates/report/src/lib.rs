@@ -1,1 +1,31 @@
-//! Placeholder heading; see DEVELOPERS.md.
+//! From an assessment to documents: the report, its JSON, tables and charts, and the pages for a terminal.
+//!
+//! Nothing is computed here but rounding and layout. Wording, table columns and definitions are data in `reports/`; a
+//! number reaches a page only as a fact of the assessment, looked up by its id.
+//!
+//! * [`files`]: everything that `rainworth assess` writes;
+//! * [`rain_files`]: the two tables over many stations;
+//! * [`terminal`]: pages of text;
+//! * [`Definitions`]: what each fact is.
+
+mod charts;
+mod context;
+mod csv_tables;
+mod definitions;
+mod error;
+mod json;
+mod number_text;
+mod rain_csv;
+mod report_files;
+mod table_plan;
+mod table_rows;
+mod tables;
+pub mod terminal;
+mod words;
+
+pub use definitions::{Definition, Definitions};
+pub use error::Error;
+pub use json::report_json;
+pub use number_text::{NumberStyle, Printed};
+pub use rain_csv::{MONTHLY_HEAD, monthly_rows, station_rows, stations_head};
+pub use report_files::files;

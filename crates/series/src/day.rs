@@ -10,6 +10,10 @@ use std::str::FromStr;
 /// First and last year that a [`Day`] can have.
 const YEARS: std::ops::RangeInclusive<i32> = 1600..=2299;
 
+/// The days of 1600-01-01 and 2299-12-31, counted from 1 January of year 1 as day 1; a test holds them to the calendar.
+const FIRST: i32 = 584_023;
+const LAST: i32 = 839_692;
+
 /// A calendar day, 1600-01-01 to 2299-12-31. Ordered; four bytes.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Day(i32);
@@ -84,8 +88,7 @@ impl Day {
     /// The day that many days later (earlier when negative), held to 1600-2299.
     #[must_use]
     pub fn plus(self, days: i32) -> Self {
-        let (first, last) = (Self::first_of_year(*YEARS.start()), Self::last_of_year(*YEARS.end()));
-        Self(self.0.saturating_add(days).clamp(first.0, last.0))
+        Self(self.0.saturating_add(days).clamp(FIRST, LAST))
     }
 
     /// Days from `earlier` to this day; negative when this day is the earlier one.

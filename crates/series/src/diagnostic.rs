@@ -139,13 +139,23 @@ impl Diagnostics {
         self.add(diagnostic.id, diagnostic.severity, || diagnostic);
     }
 
-    /// All of another list behind this one.
+    /// All of another list behind this one; of each kind as many are kept whole as of one list.
     pub fn extend(&mut self, other: Self) {
+        let mut kept: BTreeMap<&'static str, usize> = BTreeMap::new();
+        for diagnostic in &self.list {
+            *kept.entry(diagnostic.id).or_insert(0) += 1;
+        }
+        for diagnostic in other.list {
+            let count = kept.entry(diagnostic.id).or_insert(0);
+            if *count < Self::KEPT {
+                *count += 1;
+                self.list.push(diagnostic);
+            }
+        }
         for (id, count) in other.counts {
             *self.counts.entry(id).or_insert(0) += count;
         }
         self.worst = self.worst.max(other.worst);
-        self.list.extend(other.list);
     }
 
     /// The gravest finding.

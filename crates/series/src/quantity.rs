@@ -264,7 +264,8 @@ macro_rules! quantity {
 
         impl std::iter::Sum for $type {
             fn sum<I: Iterator<Item = Self>>(all: I) -> Self {
-                Self(all.map(|one| one.0).sum())
+                // From plain zero: the sum of nothing must not be minus zero, which would print a minus sign.
+                Self(all.fold(0.0, |sum, one| sum + one.0))
             }
         }
     };

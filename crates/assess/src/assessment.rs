@@ -1,0 +1,216 @@
+//! The assessment: one site, its records, and every fact that follows. A plain value: it can be printed, saved and compared.
+
+use crate::climate_facts::{Climate, ClimateRule, climate};
+use crate::error::Error;
+use crate::facts::Facts;
+use crate::replay_facts::{Replay, great_rains, replay_driest};
+use crate::site_facts::{self, SiteResult};
+use crate::site_run::{Frost, SiteRun, SnowKnowledge, site_run};
+use crate::spell_facts::{Spells, spells};
+use crate::station_choice::{Place, StationChoice, choose};
+use crate::store_facts::{RULE, StoreQuestion, StoreResult, store};
+use crate::storm_facts::{Storms, storms};
+use crate::supply_facts::supply;
+use crate::{rain_record, record_facts};
+use ingest::StationRecord;
+use series::{Day, Diagnostics, Fact, FactId, Unit, Withheld};
+use site::losses::{CollectedRun, collect};
+use site::reliability::Reliability;
+use site::sequent_peak::sequent_peak;
+use site::site_file::SiteFile;
+use site::spin_up::scored;
+use site::{DailyWater, WaterAccount};
+use stats::{DrySpellRule, MonthRule, NormalsRule, TotalSpread, YearRule};
+
+/// What an assessment is made from.
+#[derive(Debug, Clone, Copy)]
+pub struct Inputs<'a> {
+    /// The site file.
+    pub site: &'a SiteFile,
+    /// The records, with the places of their stations where a station list gave them.
+    pub records: &'a [StationRecord],
+    /// What was found in the site file and the records' files.
+    pub diagnostics: &'a Diagnostics,
+    /// The day that the report bears.
+    pub prepared_on: Day,
+}
+
+/// A site and all that is known of it.
+#[derive(Debug, Clone)]
+pub struct Assessment {
+    /// The site file.
+    pub site: SiteFile,
+    /// The day that the report bears.
+    pub prepared_on: Day,
+    /// The records and which of them leads.
+    pub choice: StationChoice,
+    /// Every fact.
+    pub facts: Facts,
+    /// The lead gauge's months.
+    pub climate: Option<Climate>,
+    /// The lead gauge's dry spells.
+    pub spells: Spells,
+    /// The lead gauge's great rains.
+    pub storms: Storms,
+    /// The run of days of the balance.
+    pub run: SiteRun,
+    /// What became of the rain on the roofs.
+    pub collected: CollectedRun,
+    /// The proposed store and other sizes.
+    pub store: StoreResult,
+    /// Where all the rain of the run went.
+    pub account: WaterAccount,
+    /// The driest twelve months.
+    pub replay: Option<Replay>,
+    /// What follows from the site alone.
+    pub result: SiteResult,
+    /// Whether a roof's effective coefficient lies outside its covering's published range.
+    pub coefficient_outside_range: bool,
+    /// Whether there is money to show.
+    pub has_money: bool,
+    /// What was found in the site file and the records.
+    pub diagnostics: Diagnostics,
+}
+
+impl Assessment {
+    /// Whether the headline is withheld for want of knowledge of snow.
+    pub fn headline_withheld(&self) -> bool {
+        self.run.snow == SnowKnowledge::Unknown
+    }
+}
+
+/// Makes the assessment.
+///
+/// # Errors
+/// When no record can be used, or the named station is not among them.
+pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
+    let file = inputs.site;
+    let elevation = file.site.elevation.as_ref().map(|typed| typed.value.get());
+    let place = Place { latitude: file.site.latitude, longitude: file.site.longitude, elevation };
+    let choice = chosen(inputs, place)?;
+    let id = choice.leading().summary.station.id.clone();
+    let same_file = |record: &&StationRecord| record.rain.provenance.file == choice.leading().summary.source.file;
+    let of_station = |record: &&StationRecord| record.rain.station.id == id;
+    let record = inputs.records.iter().filter(of_station).find(same_file);
+    let Some(record) = record else { return Err(Error::NoSuchStation { named: id, found: String::new() }) };
+    // The statistics speak of the period that the site file names; the record sheet of the whole record.
+    let rain = file.records.period.map_or_else(|| record.rain.clone(), |period| record.rain.cut_to(period));
+
+    let mut facts = Facts::default();
+    record_facts::records(&choice, &mut facts);
+    let rule = ClimateRule { months: MonthRule::Whole, normals: NormalsRule::default(), period: file.records.normals };
+    let climate = climate(&rain, rule, &mut facts);
+    let threshold_micrometres = (file.records.wet_day.get() * 1000.0).round() as i64;
+    let spells = spells(&rain, DrySpellRule { threshold_micrometres, ..DrySpellRule::default() }, &mut facts);
+    let storms = storms(&rain, YearRule::default(), &mut facts);
+    rain_record::snow(record, &mut facts);
+
+    let frost = Frost { latitude: file.site.latitude, elevation, stated: file.surroundings.frost };
+    let no_run = |why| Error::NoRun { station: id.clone(), why };
+    let run_of = |spread| site_run(record, file.records.seed, spread, file.records.period, frost);
+    let run = run_of(TotalSpread::Even).map_err(no_run)?;
+    record_facts::filling(&run, &id, &mut facts);
+
+    let (roofs, demands) = (file.roofs(), file.demands());
+    let result = site_facts::site(file, &mut facts)?;
+    let collected = collect(&run.rain, &roofs, file.collection, file.winter.melt_credit)?;
+    let coefficient_outside_range = supply(&run, &collected, &roofs, &id, &mut facts);
+    let water = DailyWater::new(run.rain.period().first, collected.to_store(), &demands, file.winter.rule)?;
+    let (filled, spread) = run.filled_and_spread(run.rain.period());
+    let question = StoreQuestion {
+        water: &water,
+        size: result.usable,
+        target: file.targets.volumetric_reliability,
+        recent: run.recent(),
+        excluded_years: &run.excluded_years,
+        record: &id,
+        filled,
+    };
+    let store = store(question, &mut facts)?;
+    if spread > 0 {
+        let other = run_of(TotalSpread::LastDay).map_err(no_run)?;
+        let collected = collect(&other.rain, &roofs, file.collection, file.winter.melt_credit)?;
+        let water = DailyWater::new(other.rain.period().first, collected.to_store(), &demands, file.winter.rule)?;
+        let value = Reliability::of(&scored(&water, result.usable, RULE)?.summary).volumetric;
+        let fact = crate::climate_facts::given(
+            FactId::new("store.reliability.volume.totals_on_last_day"),
+            Unit::Share,
+            value.ok_or(Withheld::NoDemand),
+        );
+        facts.add(fact.during(Some(water.period())).from_record(&id).over(water.days(), filled));
+    }
+    let peak = sequent_peak(water.inflow(), water.demand())?.map(|peak| peak.capacity.get()).ok_or(Withheld::NoSolution);
+    let peak = crate::climate_facts::given(FactId::new("sequent_peak.size"), Unit::Litre, peak);
+    facts.add(peak.during(Some(water.period())).from_record(&id).over(water.days(), filled));
+    let account = WaterAccount::new(collected.total, &store.trace.summary);
+    let replay = replay_driest(&run, &store.trace, &id, &mut facts)?;
+    great_rains(&roofs, file.collection, result.usable, &mut facts)?;
+    let has_money = site_facts::money(file, &mut facts);
+
+    // The findings of the record that leads belong to the report; those of the others stand with them in `choice`.
+    let mut diagnostics = inputs.diagnostics.clone();
+    diagnostics.extend(record.diagnostics.clone());
+    let mut assessment = Assessment {
+        site: file.clone(),
+        prepared_on: inputs.prepared_on,
+        choice,
+        facts,
+        climate,
+        spells,
+        storms,
+        run,
+        collected,
+        store,
+        account,
+        replay,
+        result,
+        coefficient_outside_range,
+        has_money,
+        diagnostics,
+    };
+    if assessment.headline_withheld() {
+        withhold(&mut assessment.facts);
+    }
+    Ok(assessment)
+}
+
+fn chosen(inputs: Inputs, place: Place) -> Result<StationChoice, Error> {
+    let named = inputs.site.records.station.as_deref();
+    choose(inputs.records, place, named).ok_or_else(|| {
+        let found: Vec<&str> = inputs.records.iter().map(|record| record.rain.station.id.as_str()).collect();
+        let with_rain = inputs.records.iter().any(|record| record.rain.period().is_some());
+        match named {
+            Some(named) if with_rain => Error::NoSuchStation { named: named.to_owned(), found: found.join(", ") },
+            _ => Error::NoRain { files: inputs.records.len().to_string() },
+        }
+    })
+}
+
+/// Methods whose value depends on telling snow from rain.
+const DEPEND_ON_SNOW: [&str; 10] =
+    ["supply.", "store.", "curve.", "target.size", "year.", "sequent_peak.", "replay.", "roof.effective", "money.", "one_storm."];
+/// Of those, the ones that do not: they come from the site file, or from no record at all.
+const FROM_THE_SITE: [&str; 8] = [
+    "store.usable",
+    "store.usable_of_one",
+    "store.nominal",
+    "store.nominal.total",
+    "store.dead",
+    "store.above_overflow",
+    "store.count",
+    "store.gain_step",
+];
+
+/// Where snow cannot be told from rain, nothing that depends on it is given.
+fn withhold(facts: &mut Facts) {
+    let depends = |fact: &&Fact| {
+        let method = fact.id.method();
+        DEPEND_ON_SNOW.iter().any(|stem| method.starts_with(stem)) && !FROM_THE_SITE.contains(&method)
+    };
+    let withheld: Vec<Fact> = facts
+        .iter()
+        .filter(depends)
+        .map(|fact| Fact { value: series::FactValue::Withheld(Withheld::SnowUnknown), band: None, ..fact.clone() })
+        .collect();
+    facts.extend(withheld);
+}

@@ -1,0 +1,123 @@
+//! The run of days that the balance stands on: the lead gauge's series at the site, whole, with snow told from rain.
+//!
+//! The run goes from the first to the last year that may be replayed (whole, every day with a depth, at most 10 % of its days filled),
+//! with the years between; where none may, it is the longest stretch without a day that could not be filled.
+
+use ingest::StationRecord;
+use series::{Day, Period, Withheld};
+use site::rain_run::{RainDay, RainRun};
+use stats::{Filling, SiteSeries, TotalSpread, site_series};
+
+/// What is known of snow at the site.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SnowKnowledge {
+    /// The record has temperatures: frozen days are told from others.
+    FromTemperatures,
+    /// The site file says that it never freezes here.
+    NoFrost,
+    /// Nothing tells, and the latitude and height do not rule frost out: the headline is withheld.
+    Unknown,
+    /// Nothing tells, and the site lies where frost does not come (within 23 degrees of the equator and below 1,500 m; common practice,
+    /// no source).
+    Tropical,
+}
+
+/// The run and where it came from.
+#[derive(Debug, Clone)]
+pub struct SiteRun {
+    /// The days.
+    pub rain: RainRun,
+    /// The series at the site that it was cut from.
+    pub series: SiteSeries,
+    /// Years of the run that may be replayed.
+    pub accepted_years: Vec<i32>,
+    /// Years of the run that may not.
+    pub excluded_years: Vec<i32>,
+    /// What is known of snow.
+    pub snow: SnowKnowledge,
+}
+
+/// What the site file says that bears on snow.
+#[derive(Debug, Clone, Copy)]
+pub struct Frost {
+    /// Degrees north.
+    pub latitude: f64,
+    /// Metres above sea level.
+    pub elevation: Option<f64>,
+    /// Whether it freezes, where the site file says.
+    pub stated: Option<bool>,
+}
+
+impl Frost {
+    fn knowledge(self, has_temperature: bool) -> SnowKnowledge {
+        let tropical = self.latitude.abs() <= 23.0 && self.elevation.is_some_and(|metres| metres < 1500.0);
+        match (has_temperature, self.stated) {
+            (true, _) => SnowKnowledge::FromTemperatures,
+            (false, Some(false)) => SnowKnowledge::NoFrost,
+            (false, None) if tropical => SnowKnowledge::Tropical,
+            (false, _) => SnowKnowledge::Unknown,
+        }
+    }
+}
+
+/// Builds the run.
+///
+/// # Errors
+/// When no day of the record lies in the period, or no day can be used.
+pub(crate) fn site_run(
+    record: &StationRecord,
+    seed: u64,
+    spread: TotalSpread,
+    period: Option<Period>,
+    frost: Frost,
+) -> Result<SiteRun, Withheld> {
+    let own = record.rain.period().ok_or(Withheld::NothingAccepted)?;
+    let series = site_series(&record.rain, &record.temperature, Filling { seed, spread }, period.unwrap_or(own))?;
+    let unbroken = series.longest_unbroken().ok_or(Withheld::NothingAccepted)?;
+    let inside = |year: &i32| unbroken.overlap(Period::of_years(*year, *year)) == Some(Period::of_years(*year, *year));
+    let accepted: Vec<i32> = series.accepted_years().into_iter().filter(inside).collect();
+    let run = match (accepted.first(), accepted.last()) {
+        (Some(&first), Some(&last)) => Period::of_years(first, last),
+        _ => unbroken,
+    };
+    let days = run
+        .iter()
+        .map(|day| {
+            let of_day = series.day(day)?;
+            Some(RainDay { depth: of_day.depth?, frozen: of_day.frozen.unwrap_or(false) })
+        })
+        .collect::<Option<Vec<_>>>()
+        .ok_or(Withheld::NothingAccepted)?;
+    let rain = RainRun::new(run.first, days).map_err(|_| Withheld::NothingAccepted)?;
+    let years = run.first.year()..=run.last.year();
+    let excluded_years = years.filter(|year| !accepted.contains(year)).collect();
+    let snow = frost.knowledge(series.has_temperature);
+    Ok(SiteRun { rain, series, accepted_years: accepted, excluded_years, snow })
+}
+
+/// How many years the shorter window of the answer holds.
+pub(crate) const RECENT_YEARS: usize = 30;
+
+impl SiteRun {
+    /// From the first of the last 30 accepted years to the end of the run; nothing where that is the whole run or there are fewer.
+    pub fn recent(&self) -> Option<Period> {
+        let from = self.accepted_years.len().checked_sub(RECENT_YEARS)?;
+        let first = Day::first_of_year(*self.accepted_years.get(from)?);
+        let run = self.rain.period();
+        (first > run.first).then(|| Period::new(first, run.last))
+    }
+
+    /// How many days of a period were filled and how many carry a share of a multi-day total.
+    pub fn filled_and_spread(&self, period: Period) -> (usize, usize) {
+        let mut counts = (0, 0);
+        for day in period.iter().filter_map(|day| self.series.day(day)) {
+            match day.origin {
+                stats::Origin::Filled { .. } => counts.0 += 1,
+                stats::Origin::SpreadTotal => counts.1 += 1,
+                _ => {}
+            }
+        }
+        counts
+    }
+}

@@ -1,0 +1,173 @@
+//! What the proposed store would have done over the run, what other sizes would have, and the size that reaches the target.
+
+use crate::climate_facts::given;
+use crate::facts::Facts;
+use series::{Fact, FactId, Period, Unit, Volume, Withheld};
+use site::balance::{BalanceTrace, ReleaseRule};
+use site::daily_water::DailyWater;
+use site::error::SiteError;
+use site::reliability::{Reliability, longest_run_without_full_supply, years_of_supply};
+use site::spin_up::{first_year_from_empty, scored};
+use site::storage_curve::{CurvePoint, Measure, curve_sizes, further_steps, size_for_target, storage_curve};
+
+/// The release rule of every headline.
+pub const RULE: ReleaseRule = ReleaseRule::YieldAfterSpillage;
+/// How much further storage the report prices, L.
+pub(crate) const GAIN_STEP_LITRES: f64 = 100.0;
+
+/// The store's run, day by day, and the curve over sizes.
+#[derive(Debug, Clone)]
+pub struct StoreResult {
+    /// The scored run of the proposed store.
+    pub trace: BalanceTrace,
+    /// The curve on the whole run.
+    pub curve: Vec<CurvePoint>,
+    /// The upper end of the bracket for the same sizes.
+    pub upper: Vec<CurvePoint>,
+    /// Size for the target on the whole run.
+    pub target_whole: Option<Volume>,
+    /// The larger of that and the size on the recent years.
+    pub target: Option<Volume>,
+    /// Whether the two differ by more than 15 %, or one of them reaches the target and the other does not.
+    pub windows_differ: bool,
+}
+
+/// What the store is judged by.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct StoreQuestion<'a> {
+    /// Water in and out, day by day.
+    pub water: &'a DailyWater,
+    /// Usable volume of the proposed store.
+    pub size: Volume,
+    /// Volumetric reliability wanted.
+    pub target: f64,
+    /// The last 30 accepted years, where they are not the whole run.
+    pub recent: Option<Period>,
+    /// Years that may not be replayed.
+    pub excluded_years: &'a [i32],
+    /// The record that leads.
+    pub record: &'a str,
+    /// Days of the run that were filled.
+    pub filled: usize,
+}
+
+/// Runs the store and adds its facts.
+///
+/// # Errors
+/// When a volume has no meaning.
+pub(crate) fn store(question: StoreQuestion, facts: &mut Facts) -> Result<StoreResult, SiteError> {
+    let StoreQuestion { water, size, target, recent, record, filled, .. } = question;
+    let period = water.period();
+    let add = |facts: &mut Facts, fact: Fact| facts.add(fact.during(Some(period)).from_record(record).over(period.days(), filled));
+    let trace = scored(water, size, RULE)?;
+    let upper = scored(water, size, ReleaseRule::YieldBeforeSpillage)?;
+    let (own, bracket) = (Reliability::of(&trace.summary), Reliability::of(&upper.summary));
+    let ratio = |value: Option<f64>| value.ok_or(Withheld::NoDemand);
+
+    let volumetric = given(FactId::new("store.reliability.volume"), Unit::Share, ratio(own.volumetric));
+    let (low, high) = (own.volumetric.unwrap_or(0.0), bracket.volumetric.unwrap_or(0.0));
+    add(facts, volumetric.with_band(low, high, "after-and-before-spillage"));
+    add(facts, given(FactId::new("store.reliability.time"), Unit::Share, ratio(own.time)));
+    let spill_share = own.share_of_inflow_spilled.ok_or(Withheld::NothingAccepted);
+    add(facts, given(FactId::new("store.spill_share"), Unit::Share, spill_share));
+    add(facts, Fact::number(FactId::new("store.supplied_a_year"), Unit::LitrePerYear, own.supplied_per_year.get()));
+    add(facts, Fact::number(FactId::new("store.spilled_a_year"), Unit::LitrePerYear, own.spilled_per_year.get()));
+    add(facts, Fact::number(FactId::new("store.short_days_a_year"), Unit::Day, own.short_days_per_year));
+    add(facts, Fact::number(FactId::new("store.no_water_days_a_year"), Unit::Day, own.no_water_days_per_year));
+    let spill_days = trace.days.iter().filter(|day| day.spilled.get() > 0.0).count() as f64 / trace.summary.years();
+    add(facts, Fact::number(FactId::new("store.spill_days_a_year"), Unit::Day, spill_days));
+    let per_year = |volume: Volume| volume.get() / trace.summary.years();
+    add(facts, Fact::number(FactId::new("store.inflow_a_year"), Unit::LitrePerYear, per_year(trace.summary.inflow)));
+    add(facts, Fact::number(FactId::new("store.demand_a_year"), Unit::LitrePerYear, per_year(trace.summary.demand)));
+    add(facts, Fact::number(FactId::new("store.worst_residual"), Unit::Litre, trace.summary.worst_residual.get()));
+    match longest_run_without_full_supply(&trace) {
+        Some(run) => {
+            add(facts, Fact::number(FactId::new("store.longest_short_run"), Unit::Day, run.short_days as f64));
+            add(facts, Fact::date(FactId::new("store.longest_short_run.first_day"), run.period.first));
+            add(facts, Fact::date(FactId::new("store.longest_short_run.last_day"), run.period.last));
+        }
+        None => add(facts, Fact::number(FactId::new("store.longest_short_run"), Unit::Day, 0.0)),
+    }
+    let first = Reliability::of(&first_year_from_empty(water, size, RULE)?.summary);
+    add(facts, given(FactId::new("store.first_year.reliability"), Unit::Share, ratio(first.volumetric)));
+    years(&trace, question, facts);
+
+    let sizes = curve_sizes(water, size)?;
+    let curve = storage_curve(water, &sizes, RULE)?;
+    let upper = storage_curve(water, &sizes, ReleaseRule::YieldBeforeSpillage)?;
+    for (point, above) in curve.iter().zip(&upper) {
+        // One decimal of a litre: what is shown is keyed by what was computed.
+        let key = |method: &str| FactId::new(method).key("size", format!("{:.1}", point.sums.size.get()));
+        let fact = given(key("curve.reliability.volume"), Unit::Share, ratio(point.reliability.volumetric));
+        let (low, high) = (point.reliability.volumetric.unwrap_or(0.0), above.reliability.volumetric.unwrap_or(0.0));
+        add(facts, fact.with_band(low, high, "after-and-before-spillage"));
+        add(facts, Fact::number(key("curve.size"), Unit::Litre, point.sums.size.get()));
+        add(facts, Fact::number(key("curve.supplied_a_year"), Unit::LitrePerYear, point.reliability.supplied_per_year.get()));
+        add(facts, Fact::number(key("curve.spilled_a_year"), Unit::LitrePerYear, point.reliability.spilled_per_year.get()));
+        add(facts, Fact::number(key("curve.no_water_days_a_year"), Unit::Day, point.reliability.no_water_days_per_year));
+    }
+    let step = Volume::new(GAIN_STEP_LITRES);
+    if let Some(gain) = further_steps(water, size, step, (0, 1), RULE)?.first() {
+        add(facts, Fact::number(FactId::new("store.gain"), Unit::LitrePerYear, gain.supplied_more_per_year.get()));
+        add(facts, Fact::number(FactId::new("store.gain_step"), Unit::Litre, GAIN_STEP_LITRES));
+    }
+
+    add(facts, Fact::number(FactId::new("target.reliability"), Unit::Share, target));
+    let target_whole = size_for_target(water, &curve, Measure::Volumetric, target, RULE)?;
+    let mut target_recent = None;
+    if let Some((recent, water)) = recent.and_then(|period| Some((period, water.cut_to(period)?))) {
+        let value = Reliability::of(&scored(&water, size, RULE)?.summary).volumetric;
+        let fact = given(FactId::new("store.reliability.volume.recent"), Unit::Share, ratio(value));
+        facts.add(fact.during(Some(recent)).from_record(record).over(recent.days(), 0));
+        let sizes = curve_sizes(&water, size)?;
+        let curve = storage_curve(&water, &sizes, RULE)?;
+        target_recent = Some(size_for_target(&water, &curve, Measure::Volumetric, target, RULE)?);
+    }
+    let size_fact = |size: Option<Volume>| size.map(Volume::get).ok_or(Withheld::NoSolution);
+    add(facts, given(FactId::new("target.size.whole"), Unit::Litre, size_fact(target_whole)));
+    let (target, windows_differ) = match target_recent {
+        None => (target_whole, false),
+        Some(recent) => {
+            add(facts, given(FactId::new("target.size.recent"), Unit::Litre, size_fact(recent)));
+            match (target_whole, recent) {
+                (Some(whole), Some(recent)) => {
+                    let (least, most) = (whole.min(recent), whole.max(recent));
+                    (Some(most), most.get() > 1.15 * least.get())
+                }
+                // The window that no size satisfies leads.
+                (whole, recent) => (None, whole.is_some() != recent.is_some()),
+            }
+        }
+    };
+    add(facts, given(FactId::new("target.size"), Unit::Litre, size_fact(target)));
+    Ok(StoreResult { trace, curve, upper, target_whole, target, windows_differ })
+}
+
+/// Volumetric reliability of every year that may be judged: least, middle, most.
+fn years(trace: &BalanceTrace, question: StoreQuestion, facts: &mut Facts) {
+    let judged: Vec<(i32, f64)> = years_of_supply(trace)
+        .into_iter()
+        .filter(|year| year.whole && !question.excluded_years.contains(&year.year))
+        .filter_map(|year| Some((year.year, year.volumetric()?)))
+        .collect();
+    let period = trace.period();
+    let excluded = question.excluded_years.len();
+    let of = |fact: Fact| fact.during(Some(period)).from_record(question.record).over(judged.len(), excluded);
+    for (year, value) in &judged {
+        let id = FactId::new("year.reliability").key("year", year);
+        facts.add(Fact::number(id, Unit::Share, *value).during(Some(Period::of_years(*year, *year))).from_record(question.record));
+    }
+    // The earliest of equals.
+    let pick = |better: fn(f64, f64) -> bool| judged.iter().copied().reduce(|best, next| if better(next.1, best.1) { next } else { best });
+    let ends = [("worst", pick(|a, b| a < b)), ("best", pick(|a, b| a > b))];
+    for (name, found) in ends {
+        if let Some((year, value)) = found {
+            facts.add(of(Fact::number(FactId::new(&format!("year.reliability.{name}")), Unit::Share, value)));
+            facts.add(of(Fact::number(FactId::new(&format!("year.reliability.{name}_year")), Unit::CalendarYear, f64::from(year))));
+        }
+    }
+    let values: Vec<f64> = judged.iter().map(|(_, value)| *value).collect();
+    if let Ok(median) = stats::median(&values) {
+        facts.add(of(Fact::number(FactId::new("year.reliability.median"), Unit::Share, median)));
+    }
+}

@@ -1,0 +1,365 @@
+//! What the templates see: texts, switches, and four functions over the facts.
+//!
+//! `fact(ID)` prints a fact's number with its unit (or, where it is withheld, why); `has(ID)` tells whether there is a number or date;
+//! `low(ID)` and `high(ID)` print the ends of its band. A template cannot print any other number: `paper` refuses it.
+
+use crate::definitions::Definitions;
+use crate::number_text::NumberStyle;
+use crate::table_plan::TablePlan;
+use crate::words::Words;
+use assess::{Assessment, Reason};
+use minijinja::{Error, ErrorKind, Value, context};
+use paper::{Inline, KeyFact, Number, Slot, number_value};
+use series::{FactValue, Unit};
+use site::cautions::CautionReason;
+use site::roof::MaterialConcern;
+use site::site_file::Stage;
+use site::{Caution, RaisedCaution};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// What a context is made from.
+pub(crate) struct ContextMaker<'a> {
+    pub(crate) assessment: &'a Assessment,
+    pub(crate) words: &'a Words,
+    pub(crate) style: &'a NumberStyle,
+    pub(crate) definitions: &'a Definitions,
+    pub(crate) plans: &'a BTreeMap<String, TablePlan>,
+}
+
+/// A fact as templates print it.
+struct Printable {
+    value: Value,
+    given: bool,
+    band: Option<(Value, Value)>,
+}
+
+impl ContextMaker<'_> {
+    /// Everything that the templates of the report use.
+    pub(crate) fn context(&self) -> Value {
+        let facts = Arc::new(self.printables());
+        let find = |facts: &Arc<BTreeMap<String, Printable>>| {
+            let facts = Arc::clone(facts);
+            move |id: &str| facts.get(id).map(|p| (p.value.clone(), p.given, p.band.clone()))
+        };
+        let unknown = |id: &str| Error::new(ErrorKind::InvalidOperation, format!("there is no fact {id:?} in this assessment"));
+        let no_band = |id: &str| Error::new(ErrorKind::InvalidOperation, format!("the fact {id:?} has no band"));
+        let (of, has, low, high) = (find(&facts), find(&facts), find(&facts), find(&facts));
+        context! {
+            fact => Value::from_function(move |id: String| of(&id).map(|found| found.0).ok_or_else(|| unknown(&id))),
+            has => Value::from_function(move |id: String| has(&id).is_some_and(|found| found.1)),
+            low => Value::from_function(move |id: String| low(&id).and_then(|found| found.2).map(|band| band.0).ok_or_else(|| no_band(&id))),
+            high => Value::from_function(move |id: String| high(&id).and_then(|found| found.2).map(|band| band.1).ok_or_else(|| no_band(&id))),
+            site => self.site(),
+            answer => self.answer(),
+            station => self.station(),
+            choice => self.choice(),
+            flags => self.flags(),
+            official => self.official(),
+            page_one => self.cautions(true),
+            cautions => self.cautions(false),
+            unknowns => self.unknowns(),
+            definitions => self.definition_list(),
+            sources => self.sources(),
+        }
+    }
+
+    fn printables(&self) -> BTreeMap<String, Printable> {
+        let facts = self.assessment.facts.iter().map(|fact| {
+            let id = fact.id.to_string();
+            let number = |fact_id: String, value: f64| {
+                number_value(Number { fact: fact_id, value, text: self.style.number(value, fact.unit).whole() })
+            };
+            let (value, given) = match &fact.value {
+                FactValue::Number(value) => (number(id.clone(), *value), true),
+                FactValue::Date(day) => (Value::from(day.to_string()), true),
+                FactValue::Withheld(why) => (Value::from(self.words.withheld(why)), false),
+            };
+            let band = fact.band.as_ref().map(|band| (number(format!("{id}#low"), band.low), number(format!("{id}#high"), band.high)));
+            (id, Printable { value, given, band })
+        });
+        facts.collect()
+    }
+
+    fn site(&self) -> Value {
+        let site = &self.assessment.site.site;
+        let stage = match site.stage {
+            Stage::NotPurchased => "not_purchased",
+            Stage::Purchased => "purchased",
+            Stage::Built => "built",
+        };
+        let half = |positive: bool, yes: &str, no: &str| self.words.get("label", if positive { yes } else { no });
+        let place = self.words.with(
+            "label",
+            "place",
+            &[
+                ("latitude", &format!("{:.2}", site.latitude.abs())),
+                ("north", &half(site.latitude >= 0.0, "north", "south")),
+                ("longitude", &format!("{:.2}", site.longitude.abs())),
+                ("east", &half(site.longitude >= 0.0, "east", "west")),
+            ],
+        );
+        let records = &self.assessment.site.records;
+        context! {
+            name => site.name.clone(),
+            stage => stage,
+            place => place,
+            elevation => site.elevation.as_ref().map(|typed| typed.text.clone()),
+            prepared_on => self.assessment.prepared_on.to_string(),
+            seed => records.seed.to_string(),
+            wet_day => self.style.number(records.wet_day.get(), Unit::Millimetre).whole(),
+        }
+    }
+
+    fn answer(&self) -> Value {
+        let assessment = self.assessment;
+        let period = assessment.run.rain.period();
+        let target = match assessment.store.target {
+            None => "none",
+            Some(size) if size <= assessment.result.usable => "met",
+            Some(_) => "size",
+        };
+        context! {
+            kind => if assessment.headline_withheld() { "withheld_snow" } else { "given" },
+            first_year => period.first.year().to_string(),
+            last_year => period.last.year().to_string(),
+            windows_differ => assessment.store.windows_differ,
+            target => target,
+        }
+    }
+
+    fn station(&self) -> Value {
+        let leading = self.assessment.choice.leading();
+        let summary = &leading.summary;
+        let name = if summary.station.name.is_empty() { &summary.station.id } else { &summary.station.name };
+        let above = leading.height_difference_m.map_or("", |difference| if difference < 0.0 { "below" } else { "above" });
+        let unknown = summary.day_definition.start_hour.is_none();
+        // Only the file's own name: a path tells where somebody lives.
+        let file = summary.source.file.rsplit(['/', '\\']).next().unwrap_or_default();
+        context! {
+            name => name,
+            id => summary.station.id.clone(),
+            file => file,
+            format => summary.source.format.clone(),
+            sha256 => summary.source.sha256.clone(),
+            above_or_below => above,
+            day_definition => if unknown { "unknown" } else { "known" },
+        }
+    }
+
+    fn choice(&self) -> Value {
+        let reason = match self.assessment.choice.reason {
+            Reason::Named => "named",
+            Reason::NearestWithYears(_) => "nearest",
+            Reason::MostYears => "most_years",
+        };
+        context! { reason => reason }
+    }
+
+    fn flags(&self) -> Value {
+        let assessment = self.assessment;
+        let space = assessment.site.space;
+        context! {
+            coefficient_outside_range => assessment.coefficient_outside_range,
+            has_diagnostics => !assessment.diagnostics.is_empty(),
+            official => assessment.site.official.is_some(),
+            has_space => space.length.is_some() || space.width.is_some() || space.height.is_some(),
+            money => assessment.has_money,
+            has_assumptions => !assessment.site.assumptions.is_empty(),
+            temperatures => assessment.run.series.has_temperature,
+        }
+    }
+
+    fn official(&self) -> Value {
+        let Some(typed) = &self.assessment.site.official else { return context! {} };
+        let official = &typed.value;
+        let read_on = official.read_on.map(|day| self.words.with("label", "read_on", &[("day", &day.to_string())]));
+        let source = [Some(official.source.clone()), read_on].into_iter().flatten().collect::<Vec<_>>().join(", ");
+        context! {
+            text => typed.text.clone(),
+            duration => self.words.with("label", "minutes", &[("minutes", &official.duration_minutes.to_string())]),
+            return_period => self.words.with("label", "years_return", &[("years", &official.return_period_years.to_string())]),
+            source => source,
+        }
+    }
+
+    fn cautions(&self, page_one: bool) -> Vec<Value> {
+        let chosen = self.assessment.result.cautions.iter().filter(|raised| !page_one || raised.page_one);
+        let texts = chosen.map(|raised| {
+            let (title, text) = self.caution(raised);
+            context! { title => title, text => text }
+        });
+        texts.collect()
+    }
+
+    fn caution(&self, raised: &RaisedCaution) -> (String, String) {
+        let key = caution_key(raised.caution);
+        let ratio = match raised.reason {
+            CautionReason::HeightToWidth { ratio } => self.style.number(ratio, Unit::Ratio).digits,
+            _ => String::new(),
+        };
+        let text = match raised.reason {
+            CautionReason::Material { concern } => self.words.get("caution_text", &format!("{key}-{}", concern_key(concern))),
+            _ => self.words.with("caution_text", key, &[("ratio", &ratio)]),
+        };
+        (self.words.get("caution_title", key), text)
+    }
+
+    fn unknowns(&self) -> Vec<String> {
+        let site = &self.assessment.site;
+        let around = &site.surroundings;
+        let open = around.basement.is_none() || around.slope.is_none() || around.downhill_neighbour.is_none();
+        let keys = [
+            ("snow", self.assessment.headline_withheld()),
+            ("flow", site.official.is_none()),
+            ("gauge", true),
+            ("demand", true),
+            ("surroundings", open),
+            ("material", true),
+            ("ground", true),
+            ("change", true),
+            ("rules", true),
+        ];
+        keys.into_iter().filter(|(_, there)| *there).map(|(key, _)| self.words.get("unknown", key)).collect()
+    }
+
+    /// The definitions of the methods that the report's facts have and its tables or text name, by title.
+    fn definition_list(&self) -> Vec<Value> {
+        let mut shown: BTreeMap<&str, Value> = BTreeMap::new();
+        for fact in &self.assessment.facts {
+            let Some(definition) = self.definitions.of(fact) else { continue };
+            let missing = self.words.with("label", "missing", &[("rule", &definition.missing)]);
+            shown.entry(&definition.title).or_insert_with(|| {
+                context! {
+                    title => definition.title.clone(),
+                    formula => definition.formula.clone(),
+                    missing => missing,
+                    source => self.definitions.sources(definition).join("; "),
+                    method => definition.method.clone(),
+                }
+            });
+        }
+        shown.into_values().collect()
+    }
+
+    fn sources(&self) -> Vec<String> {
+        let mut sources: Vec<String> = self
+            .assessment
+            .facts
+            .iter()
+            .filter_map(|fact| self.definitions.of(fact))
+            .flat_map(|definition| self.definitions.sources(definition))
+            .map(str::to_owned)
+            .collect();
+        sources.extend(self.assessment.site.roofs.iter().filter_map(|entry| {
+            let covering = entry.roof.covering;
+            let range = covering.published_range()?;
+            let evidence = match range.evidence {
+                site::Evidence::Read => "",
+                site::Evidence::Memory => " (from memory)",
+                site::Evidence::CommonPractice => " (common practice)",
+            };
+            Some(self.words.with("label", "range_source", &[("source", range.source), ("evidence", evidence)]))
+        }));
+        sources.sort();
+        sources.dedup();
+        sources
+    }
+
+    /// The three numbers that drive the finding.
+    pub(crate) fn key_facts(&self) -> BTreeMap<String, KeyFact> {
+        let slot = |id: &str| self.slot(id);
+        let text = |key: &str| self.words.get("key_fact", key);
+        let shortest = (1..=12)
+            .filter_map(|month| Some((month, self.assessment.facts.number(&format!("full_store.days/month={month}"))?)))
+            .reduce(|least, next| if next.1 < least.1 { next } else { least });
+        let dry_note = match shortest {
+            Some((month, _)) => self.fill("dry_note", &[("days", &format!("full_store.days/month={month}"))]),
+            None => vec![Inline::Text(text("dry_note_never"))],
+        };
+        BTreeMap::from([
+            (
+                "met".to_owned(),
+                KeyFact { label: text("met"), value: slot("store.reliability.volume"), note: vec![Inline::Text(text("met_note"))] },
+            ),
+            (
+                "delivers".to_owned(),
+                KeyFact {
+                    label: text("delivers"),
+                    value: slot("supply.year.median"),
+                    note: self.fill("delivers_note", &[("low", "supply.year.lower_decile"), ("demand", "demand.year")]),
+                },
+            ),
+            ("dry".to_owned(), KeyFact { label: text("dry"), value: slot("spell.length/rank=1"), note: dry_note }),
+        ])
+    }
+
+    fn slot(&self, id: &str) -> Slot {
+        let Some(fact) = self.assessment.facts.get(id) else { return Slot::Text(self.words.get("withheld", "nothing_accepted")) };
+        match &fact.value {
+            FactValue::Number(value) => {
+                Slot::Number(Number { fact: id.to_owned(), value: *value, text: self.style.number(*value, fact.unit).whole() })
+            }
+            FactValue::Date(day) => Slot::Text(day.to_string()),
+            FactValue::Withheld(why) => Slot::Text(self.words.withheld(why)),
+        }
+    }
+
+    /// A phrase whose `{names}` become slots of facts.
+    fn fill(&self, key: &str, places: &[(&str, &str)]) -> Vec<Inline> {
+        let mut pieces = Vec::new();
+        let phrase = self.words.get("key_fact", key);
+        let mut rest = phrase.as_str();
+        while let Some((before, after)) = rest.split_once('{') {
+            let Some((name, next)) = after.split_once('}') else { break };
+            pieces.push(Inline::Text(before.to_owned()));
+            if let Some((_, id)) = places.iter().find(|(place, _)| *place == name) {
+                pieces.push(Inline::Slot(self.slot(id)));
+            }
+            rest = next;
+        }
+        pieces.push(Inline::Text(rest.to_owned()));
+        pieces
+    }
+
+    /// Ids of the tables that the report has.
+    pub(crate) fn table_ids(&self) -> impl Iterator<Item = &String> {
+        self.plans.keys()
+    }
+}
+
+fn caution_key(caution: Caution) -> &'static str {
+    match caution {
+        Caution::OverflowNearBasement => "overflow-near-basement",
+        Caution::OverflowOnSlope => "overflow-on-slope",
+        Caution::OverflowAboveNeighbour => "overflow-above-neighbour",
+        Caution::Overflow => "overflow",
+        Caution::NotForDrinking => "not-for-drinking",
+        Caution::CrossConnection => "cross-connection",
+        Caution::TankWeight => "tank-weight",
+        Caution::SlenderTank => "slender-tank",
+        Caution::Children => "children",
+        Caution::ConfinedSpace => "confined-space",
+        Caution::Mosquito => "mosquito",
+        Caution::Frost => "frost",
+        Caution::Electricity => "electricity",
+        Caution::Heights => "heights",
+        Caution::RoofMaterial => "roof-material",
+        Caution::BuriedTank => "buried-tank",
+        Caution::WellOrSeptic => "well-or-septic",
+        Caution::WaterLaw => "water-law",
+        Caution::Vegetables => "vegetables",
+        Caution::Maintenance => "maintenance",
+        Caution::PastRain => "past-rain",
+        Caution::NotADesign => "not-a-design",
+    }
+}
+
+fn concern_key(concern: MaterialConcern) -> &'static str {
+    match concern {
+        MaterialConcern::Lead => "lead",
+        MaterialConcern::Asbestos => "asbestos",
+        MaterialConcern::TreatedTimber => "treated_timber",
+        MaterialConcern::Bitumen => "bitumen",
+    }
+}

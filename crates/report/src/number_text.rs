@@ -1,0 +1,214 @@
+//! How a fact's number is printed: unit system, rounding, thousands. The one place for it.
+//!
+//! Rounding (stated on the report's assumptions page): volumes, masses and money to three figures; depths to 1 mm from 10 mm on and to
+//! 0.1 mm below (0.01 in below 10 in); shares to 1 %, never rounded up to 100 or down to 0; days whole, means of days to 0.1; areas and lengths as a
+//! tape gives them. Rounding is for the page only: tables and `report.json` keep the whole number.
+
+use series::{Fact, FactValue, Quantity, Unit, UnitSystem};
+
+/// No-break space, between a number and its unit.
+const SPACE: char = '\u{a0}';
+
+/// How numbers are written for one report.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NumberStyle {
+    /// Metric or US customary.
+    pub system: UnitSystem,
+    /// The currency's name, as the site file gives it.
+    pub currency: Option<String>,
+}
+
+/// A number and its unit's name, both as printed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Printed {
+    /// The digits.
+    pub digits: String,
+    /// The unit, empty where there is none.
+    pub unit: String,
+}
+
+impl Printed {
+    /// Digits and unit in a row.
+    pub fn whole(&self) -> String {
+        match self.unit.as_str() {
+            "" => self.digits.clone(),
+            "%" => format!("{}%", self.digits),
+            unit => format!("{}{SPACE}{unit}", self.digits),
+        }
+    }
+}
+
+impl NumberStyle {
+    /// The fact's number or date; nothing where it is withheld.
+    pub fn printed(&self, fact: &Fact) -> Option<Printed> {
+        match fact.value {
+            FactValue::Number(value) => Some(self.number(value, fact.unit)),
+            FactValue::Date(day) => Some(Printed { digits: day.to_string(), unit: String::new() }),
+            FactValue::Withheld(_) => None,
+        }
+    }
+
+    /// A number in a unit.
+    pub fn number(&self, value: f64, unit: Unit) -> Printed {
+        let (value, name) = self.shown(value, unit);
+        let digits = match unit {
+            Unit::Millimetre if self.system == UnitSystem::UsCustomary => decimals(value, if value.abs() < 10.0 { 2 } else { 1 }),
+            Unit::Millimetre | Unit::Kilometre | Unit::Kilopascal => decimals(value, usize::from(value.abs() < 9.95)),
+            Unit::Litre | Unit::LitrePerYear | Unit::LitrePerDay | Unit::Kilogram | Unit::Currency => figures(value, 3),
+            Unit::LitrePerSecond | Unit::Metre => decimals(value, if self.system == UnitSystem::UsCustomary { 1 } else { 2 }),
+            Unit::SquareMetre => decimals(value, usize::from(value.abs() < 99.95 && value.fract() != 0.0)),
+            Unit::MillimetrePerHour => decimals(value, if self.system == UnitSystem::UsCustomary { 2 } else { 0 }),
+            Unit::Share => share(value),
+            Unit::Ratio => decimals(value, 2),
+            Unit::Day | Unit::Year => decimals(value, usize::from(value.fract().abs() > 1e-9)),
+            Unit::Count => decimals(value, 0),
+            Unit::CalendarYear | Unit::Date => format!("{value:.0}"),
+        };
+        let unit = match (unit, digits.as_str()) {
+            (Unit::Day, "1") => "day".to_owned(),
+            (Unit::Year, "1") => "year".to_owned(),
+            _ => name,
+        };
+        Printed { digits, unit }
+    }
+
+    /// The unit's name as printed in a table's head.
+    pub fn unit_name(&self, unit: Unit) -> String {
+        self.shown(0.0, unit).1
+    }
+
+    /// The number in the unit of the page, unrounded, and that unit's name. Charts use it.
+    pub fn shown(&self, value: f64, unit: Unit) -> (f64, String) {
+        let of = |(value, name): (f64, &'static str)| (value, pretty(name));
+        match unit {
+            Unit::Millimetre => of(series::Depth::of(value).shown(self.system)),
+            Unit::Litre => of(series::Volume::of(value).shown(self.system)),
+            Unit::LitrePerDay => self.per(value, "a day"),
+            Unit::LitrePerYear => self.per(value, "a year"),
+            Unit::LitrePerSecond => of(series::Flow::of(value).shown(self.system)),
+            Unit::SquareMetre => of(series::Area::of(value).shown(self.system)),
+            Unit::Metre => of(series::Length::of(value).shown(self.system)),
+            Unit::Kilometre if self.system == UnitSystem::UsCustomary => (value / 1.609_344, "miles".to_owned()),
+            Unit::Kilometre => (value, "km".to_owned()),
+            Unit::MillimetrePerHour => of(series::Intensity::of(value).shown(self.system)),
+            Unit::Kilogram => of(series::Mass::of(value).shown(self.system)),
+            Unit::Kilopascal => of(series::Pressure::of(value).shown(self.system)),
+            Unit::Day => (value, "days".to_owned()),
+            Unit::Year => (value, "years".to_owned()),
+            Unit::Share => (value * 100.0, "%".to_owned()),
+            Unit::Currency => (value, self.currency.clone().unwrap_or_default()),
+            Unit::Ratio | Unit::Count | Unit::CalendarYear | Unit::Date => (value, String::new()),
+        }
+    }
+
+    fn per(&self, value: f64, time: &str) -> (f64, String) {
+        let (value, unit) = series::Volume::of(value).shown(self.system);
+        (value, format!("{unit} {time}"))
+    }
+}
+
+fn pretty(unit: &str) -> String {
+    match unit {
+        "m2" => "m²".to_owned(),
+        "ft2" => "sq ft".to_owned(),
+        "psf" => "lb/sq ft".to_owned(),
+        other => other.to_owned(),
+    }
+}
+
+/// With that many decimals; a minus sign only before a number that is not zero as printed.
+fn decimals(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    let text = match text.strip_prefix('-') {
+        Some(rest) if rest.bytes().all(|b| matches!(b, b'0' | b'.')) => rest.to_owned(),
+        _ => text,
+    };
+    thousands(&text)
+}
+
+/// To that many significant figures, never with decimals above them.
+fn figures(value: f64, count: i32) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return "0".to_owned();
+    }
+    let mut step = 1.0;
+    let (mut least, mut places) = (1.0, 0_i32);
+    while value.abs() >= least * 10.0 {
+        least *= 10.0;
+        places += 1;
+    }
+    for _ in count..=places {
+        step *= 10.0;
+    }
+    decimals((value / step).round() * step, usize::from(value.abs() < 10.0 && value.fract() != 0.0))
+}
+
+/// A share in whole per cent; only exactly all is 100 and only exactly nothing is 0.
+fn share(percent: f64) -> String {
+    let rounded = percent.round();
+    if rounded >= 100.0 && percent < 100.0 {
+        "over 99".to_owned()
+    } else if rounded == 0.0 && percent > 0.0 {
+        "under 1".to_owned()
+    } else {
+        decimals(percent, 0)
+    }
+}
+
+/// Commas between the thousands of the whole part.
+fn thousands(text: &str) -> String {
+    let (sign, rest) = text.strip_prefix('-').map_or(("", text), |rest| ("−", rest));
+    let (whole, fraction) = rest.split_once('.').map_or((rest, None), |(whole, fraction)| (whole, Some(fraction)));
+    let mut grouped = String::from(sign);
+    for (i, digit) in whole.chars().enumerate() {
+        if i > 0 && (whole.len() - i) % 3 == 0 {
+            grouped.push(',');
+        }
+        grouped.push(digit);
+    }
+    if let Some(fraction) = fraction {
+        grouped.push('.');
+        grouped.push_str(fraction);
+    }
+    grouped
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn metric(value: f64, unit: Unit) -> String {
+        NumberStyle { system: UnitSystem::Metric, currency: None }.number(value, unit).whole().replace(SPACE, " ")
+    }
+
+    fn us(value: f64, unit: Unit) -> String {
+        NumberStyle { system: UnitSystem::UsCustomary, currency: None }.number(value, unit).whole().replace(SPACE, " ")
+    }
+
+    #[test]
+    fn numbers_are_rounded_by_the_stated_rules() {
+        assert_eq!(metric(84_634.0, Unit::LitrePerYear), "84,600 L a year");
+        assert_eq!(metric(1_234_567.0, Unit::Litre), "1,230,000 L");
+        assert_eq!(metric(999.6, Unit::Litre), "1,000 L");
+        assert_eq!(metric(0.0, Unit::Litre), "0 L");
+        assert_eq!(metric(741.4, Unit::Millimetre), "741 mm");
+        assert_eq!(metric(9.96, Unit::Millimetre), "10 mm");
+        assert_eq!(metric(-0.02, Unit::Millimetre), "0.0 mm");
+        assert_eq!(metric(0.83, Unit::Share), "83%");
+        assert_eq!(metric(0.9996, Unit::Share), "over 99%");
+        assert_eq!(metric(0.0004, Unit::Share), "under 1%");
+        assert_eq!((metric(1.0, Unit::Share), metric(0.0, Unit::Share)), ("100%".to_owned(), "0%".to_owned()));
+        assert_eq!(metric(48.0, Unit::Day), "48 days");
+        assert_eq!(metric(1.0, Unit::Day), "1 day");
+        assert_eq!(metric(-29.0, Unit::Metre), "−29.00 m");
+        assert_eq!(metric(2003.0, Unit::CalendarYear), "2003");
+    }
+
+    #[test]
+    fn us_customary_numbers_are_the_same_facts() {
+        // 1 US gal = 231 in3 = 3.785411784 L, 1 in = 25.4 mm (exact).
+        assert_eq!(us(3.785_411_784 * 2650.0, Unit::Litre), "2,650 gal");
+        assert_eq!(us(25.4 * 1.5, Unit::Millimetre), "1.50 in");
+        assert_eq!(us(16.093_44, Unit::Kilometre), "10 miles");
+    }
+}

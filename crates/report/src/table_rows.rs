@@ -1,0 +1,286 @@
+//! The rows of each table: a key that its facts carry, and the texts that are no numbers.
+
+use crate::definitions::Definitions;
+use crate::number_text::NumberStyle;
+use crate::words::Words;
+use assess::Assessment;
+use series::{Quantity, Unit};
+use site::{Covering, Fit, PathPart, RunoffCoefficient};
+use stats::Edge;
+use std::collections::BTreeMap;
+
+/// One row: its key, its texts by name, and whether it is a sum of the others.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct TableRow {
+    pub(crate) key: String,
+    pub(crate) text: BTreeMap<String, String>,
+    pub(crate) total: bool,
+}
+
+impl TableRow {
+    fn new(key: impl ToString) -> Self {
+        Self { key: key.to_string(), ..Self::default() }
+    }
+
+    fn with(mut self, name: &str, text: impl Into<String>) -> Self {
+        self.text.insert(name.to_owned(), text.into());
+        self
+    }
+
+    fn sum(self) -> Self {
+        Self { total: true, ..self }
+    }
+}
+
+/// What rows are made from.
+pub(crate) struct RowMaker<'a> {
+    pub(crate) assessment: &'a Assessment,
+    pub(crate) words: &'a Words,
+    pub(crate) style: &'a NumberStyle,
+    pub(crate) definitions: &'a Definitions,
+}
+
+/// How many sizes of the curve the printed table shows, beside the proposed one.
+const SIZES_SHOWN: usize = 14;
+
+impl RowMaker<'_> {
+    /// The rows of that name; nothing for an unknown name, which a test catches.
+    pub(crate) fn rows(&self, name: &str) -> Vec<TableRow> {
+        match name {
+            "roofs" => self.roofs(),
+            "stores" => {
+                let sum = TableRow::new("all").with("name", self.words.get("label", "all")).sum();
+                self.stores().into_iter().chain((self.assessment.site.stores.len() > 1).then_some(sum)).collect()
+            }
+            "stores_only" => self.stores(),
+            "months" => self.months(),
+            "months_and_year" => {
+                let year = TableRow::new("year").with("name", self.words.get("month", "year")).sum();
+                self.months().into_iter().chain([year]).collect()
+            }
+            "candidates" => self.candidates(),
+            "days" => self.days(),
+            "diagnostics" => self.diagnostics(),
+            "spells" => self.spells(),
+            "sizes" => self.sizes(),
+            "store" => self.defined(&STORE_ROWS),
+            "money" => self.defined(&MONEY_ROWS),
+            "replay" => self.replay(),
+            "return_periods" => assess::RETURN_PERIODS.iter().map(|years| TableRow::new(years).with("name", years.to_string())).collect(),
+            "flows" => self.flows(),
+            "assumptions" => self.assumptions(),
+            _ => Vec::new(),
+        }
+    }
+
+    fn roofs(&self) -> Vec<TableRow> {
+        let roofs = self.assessment.site.roofs();
+        let rows = (1..).zip(&roofs).map(|(number, roof)| {
+            let kind = match roof.runoff_coefficient {
+                RunoffCoefficient::Event(_) => "event",
+                RunoffCoefficient::Annual(_) => "annual",
+            };
+            let range = roof.covering.published_range().map(|range| format!("{:.2} to {:.2}", range.low, range.high));
+            TableRow::new(number)
+                .with("name", &roof.name)
+                .with("covering", self.words.get("covering", covering_key(roof.covering)))
+                .with("coefficient", self.words.get("coefficient", kind))
+                .with("range", range.unwrap_or_default())
+        });
+        let sum = TableRow::new("all").with("name", self.words.get("label", "all")).sum();
+        rows.chain((roofs.len() > 1).then_some(sum)).collect()
+    }
+
+    fn stores(&self) -> Vec<TableRow> {
+        (1..)
+            .zip(self.assessment.site.stores.iter().zip(&self.assessment.result.fits))
+            .map(|(number, (entry, fit))| {
+                let mass = entry.store.empty_mass.map(|mass| self.style.number(mass.value(), Unit::Kilogram).whole());
+                TableRow::new(number)
+                    .with("name", &entry.store.name)
+                    .with("tank", mass.unwrap_or_else(|| self.words.get("label", "mass_not_given")))
+                    .with("fit", self.fit(fit))
+            })
+            .collect()
+    }
+
+    fn fit(&self, fit: &Fit) -> String {
+        match fit {
+            Fit::Fits { along_length, along_width, .. } => {
+                self.words.with("fit", "fits", &[("along", &along_length.to_string()), ("across", &along_width.to_string())])
+            }
+            Fit::DoesNotFit { too_high: true } => self.words.get("fit", "too_high"),
+            Fit::DoesNotFit { too_high: false } => self.words.get("fit", "too_wide"),
+            Fit::CannotTell { needs } => self.words.with("fit", "cannot_tell", &[("needs", &needs.join(", "))]),
+        }
+    }
+
+    fn months(&self) -> Vec<TableRow> {
+        let demands = self.assessment.site.demands();
+        (1..=12_usize)
+            .map(|month| {
+                let drawn: Vec<&str> = demands
+                    .iter()
+                    .filter(|demand| demand.daily_by_month.get(month - 1).is_some_and(|volume| volume.get() > 0.0))
+                    .map(|demand| demand.name.as_str())
+                    .collect();
+                let normals = self.assessment.climate.as_ref().and_then(|climate| climate.normals.months.get(month - 1));
+                TableRow::new(month)
+                    .with("name", self.words.get("month", &month.to_string()))
+                    .with("demands", drawn.join(", "))
+                    .with("n", normals.map(|sample| sample.n.to_string()).unwrap_or_default())
+            })
+            .collect()
+    }
+
+    fn candidates(&self) -> Vec<TableRow> {
+        let choice = &self.assessment.choice;
+        let rows = choice.candidates.iter().enumerate().map(|(place, candidate)| {
+            let station = &candidate.summary.station;
+            let above = match candidate.height_difference_m {
+                Some(difference) if difference > 0.0 => self.words.get("label", "above"),
+                Some(difference) if difference < 0.0 => self.words.get("label", "below"),
+                _ => String::new(),
+            };
+            let day = |day: Option<series::Day>| day.map(|day| day.to_string()).unwrap_or_default();
+            TableRow::new(&station.id)
+                .with("name", &station.name)
+                .with("id", &station.id)
+                .with("above", above)
+                .with("first", day(candidate.summary.first_day))
+                .with("last", day(candidate.summary.last_day))
+                .with("leads", if place == choice.leads { self.words.get("label", "leads") } else { String::new() })
+        });
+        rows.collect()
+    }
+
+    fn days(&self) -> Vec<TableRow> {
+        let kinds = ["measured", "trace", "accumulated", "rejected", "missing", "calendar", "presumed_zero", "estimated", "made_of_parts"];
+        let there = kinds.into_iter().filter(|kind| self.assessment.facts.get(&format!("record.{kind}")).is_some());
+        there.map(|kind| TableRow::new(kind).with("name", self.words.get("days", kind))).collect()
+    }
+
+    fn diagnostics(&self) -> Vec<TableRow> {
+        let found = &self.assessment.diagnostics;
+        let rows = found.counts.iter().filter_map(|(id, count)| {
+            let first = found.list.iter().find(|diagnostic| diagnostic.id == *id)?;
+            let place = match (first.line, first.column) {
+                (Some(line), Some(column)) => format!("{}, line {line}, column {column}", first.file),
+                (Some(line), None) => format!("{}, line {line}", first.file),
+                _ => first.file.clone(),
+            };
+            let row = TableRow::new(id).with("count", count.to_string()).with("message", &first.message);
+            Some(row.with("place", place).with("done", &first.done))
+        });
+        rows.collect()
+    }
+
+    fn spells(&self) -> Vec<TableRow> {
+        let rows = (1..).zip(&self.assessment.spells.longest).map(|(rank, spell)| {
+            let ended = match spell.ended {
+                Edge::WetDay { micrometres } => {
+                    let depth = self.style.number(series::Depth::from_micrometres(micrometres).get(), Unit::Millimetre).whole();
+                    self.words.with("ended", "wet_day", &[("depth", &depth)])
+                }
+                Edge::Gap => self.words.get("ended", "gap"),
+                Edge::MultiDayTotal { .. } => self.words.get("ended", "multi_day_total"),
+                Edge::EndOfRecord => self.words.get("ended", "end_of_record"),
+            };
+            TableRow::new(rank).with("ended", ended)
+        });
+        rows.collect()
+    }
+
+    /// The proposed size, and others in even steps of what they meet, so that the flat end does not fill the table.
+    fn sizes(&self) -> Vec<TableRow> {
+        let store = &self.assessment.store;
+        let proposed = self.assessment.result.usable;
+        let step = store.curve.len().div_ceil(SIZES_SHOWN).max(1);
+        let last = store.curve.len().saturating_sub(1);
+        let rows = store.curve.iter().enumerate().filter_map(|(place, point)| {
+            let is_proposed = point.sums.size == proposed;
+            (is_proposed || place % step == 0 || place == last).then(|| {
+                let remark = if is_proposed { self.words.get("label", "proposed") } else { String::new() };
+                TableRow::new(format!("{:.1}", point.sums.size.get())).with("remark", remark)
+            })
+        });
+        rows.collect()
+    }
+
+    /// A row for each fact, with its title and formula.
+    fn defined(&self, ids: &[&str]) -> Vec<TableRow> {
+        let rows = ids.iter().filter_map(|id| {
+            let definition = self.definitions.get(id)?;
+            self.assessment.facts.get(id)?;
+            Some(TableRow::new(id).with("name", &definition.title).with("meaning", &definition.formula))
+        });
+        rows.collect()
+    }
+
+    fn replay(&self) -> Vec<TableRow> {
+        let Some(replay) = &self.assessment.replay else { return Vec::new() };
+        let months = replay.months.iter().map(|(year, month)| {
+            let name = format!("{} {year}", self.words.get("month", &month.to_string()));
+            TableRow::new(format!("{year:04}-{month:02}")).with("name", name)
+        });
+        months.chain([TableRow::new("all").with("name", self.words.get("label", "all")).sum()]).collect()
+    }
+
+    fn flows(&self) -> Vec<TableRow> {
+        let official = self.assessment.site.official.is_some();
+        let rows = (1..).zip(&self.assessment.result.path).map(|(number, row)| {
+            let key = match row.part {
+                PathPart::Gutter => "gutter",
+                PathPart::Downpipe => "downpipe",
+                PathPart::Overflow => "overflow",
+                PathPart::Link => "link",
+            };
+            let name = [self.words.get("part", key), row.of.clone().unwrap_or_default()].join(" ");
+            let state = self.words.get("label", if official { "computed" } else { "not_assessable" });
+            TableRow::new(number).with("name", name.trim().to_owned()).with("state", state)
+        });
+        rows.collect()
+    }
+
+    fn assumptions(&self) -> Vec<TableRow> {
+        let rows = self.assessment.site.assumptions.iter();
+        rows.map(|taken| TableRow::new(taken.id).with("key", &taken.key).with("value", &taken.value_text)).collect()
+    }
+}
+
+/// The facts of the store's own table, in order.
+const STORE_ROWS: [&str; 14] = [
+    "store.reliability.volume",
+    "store.reliability.time",
+    "store.inflow_a_year",
+    "store.demand_a_year",
+    "store.supplied_a_year",
+    "store.spilled_a_year",
+    "store.spill_share",
+    "store.spill_days_a_year",
+    "store.short_days_a_year",
+    "store.no_water_days_a_year",
+    "store.longest_short_run",
+    "store.longest_short_run.first_day",
+    "store.longest_short_run.last_day",
+    "store.first_year.reliability",
+];
+
+/// The facts of the money table, in order.
+const MONEY_ROWS: [&str; 3] = ["money.water_value_a_year", "money.cost", "money.years_to_repay"];
+
+/// The key of a covering in the wording files.
+fn covering_key(covering: Covering) -> &'static str {
+    match covering {
+        Covering::Metal => "metal",
+        Covering::Tile => "tile",
+        Covering::Slate => "slate",
+        Covering::AsphaltShingle => "asphalt_shingle",
+        Covering::FlatMembrane => "flat_membrane",
+        Covering::FlatGravel => "flat_gravel",
+        Covering::Green => "green",
+        Covering::TimberShake => "timber_shake",
+        Covering::AsbestosCement => "asbestos_cement",
+        Covering::Other => "other",
+    }
+}

@@ -1,0 +1,158 @@
+//! Pages of text for a terminal: a record, and the rain facts of a record. At most 80 columns; no colour is needed to read them.
+
+use assess::{Facts, RETURN_PERIODS, RainRecord, RecordSummary};
+use series::{FactValue, Withheld};
+use std::fmt::Write;
+
+/// Months as three letters.
+const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+/// Columns of the longest bar.
+const BAR: f64 = 24.0;
+
+/// What is in a record.
+pub fn record(summary: &RecordSummary) -> String {
+    let mut page = String::new();
+    head(&mut page, summary);
+    let days = summary.days;
+    let mut line = |name: &str, count: usize, note: &str| {
+        let _ = writeln!(page, "  {count:>8}  {name}{note}");
+    };
+    line("days from first to last usable day", days.calendar, "");
+    line("measured, zero included", days.measured, "");
+    line("trace: too little to measure", days.trace, "");
+    line("inside multi-day totals", days.accumulated, "");
+    let reasons: Vec<String> = summary.rejected.iter().map(|(why, count)| format!("{why}: {count}")).collect();
+    line("rejected", days.rejected, &if reasons.is_empty() { String::new() } else { format!(" ({})", reasons.join(", ")) });
+    line("missing: a missing day is never zero", days.missing, "");
+    for (name, count) in [
+        ("of the measured: presumed dry by the archive", days.presumed_zero),
+        ("of the measured: estimated by the source", days.estimated),
+        ("of the measured: made of parts", days.made_of_parts),
+        ("readings outside the first and last usable day", summary.readings_outside),
+    ] {
+        if count > 0 {
+            line(name, count, "");
+        }
+    }
+    let totals = summary.multi_day_totals;
+    if totals.of_known_length + totals.of_unknown_length > 0 {
+        let _ = writeln!(
+            page,
+            "\n  {} multi-day totals of known length, {} of unknown length, {:.1} mm together:\n  rain of their months, never the rain of one day.",
+            totals.of_known_length, totals.of_unknown_length, totals.total_mm
+        );
+    }
+    let _ = writeln!(page, "\n  {:.1} mm on usable days; {} days have a mean temperature", summary.total_mm, summary.days_with_temperature);
+    if let Some(greatest) = summary.greatest_day {
+        let _ = writeln!(page, "  greatest day {:.1} mm on {}", greatest.depth_mm, greatest.date);
+    }
+    page.push('\n');
+    page
+}
+
+fn head(page: &mut String, summary: &RecordSummary) {
+    let station = &summary.station;
+    let _ = writeln!(page, "{}", [station.id.as_str(), station.name.as_str()].join(" ").trim_end());
+    let _ = writeln!(page, "  {}, {}", summary.source.file, summary.source.format);
+    match summary.first_day.zip(summary.last_day) {
+        Some((first, last)) => {
+            let _ = writeln!(page, "  {first} to {last}\n");
+        }
+        None => page.push_str("  no usable day of rain\n\n"),
+    }
+}
+
+/// The rain facts of a record.
+pub fn rain(rain: &RainRecord) -> String {
+    let mut page = String::new();
+    head(&mut page, &rain.record);
+    let facts = &rain.facts;
+    let most = (1..=12).filter_map(|month| facts.number(&format!("rain.normal/month={month}"))).fold(0.0, f64::max);
+    page.push_str(
+        "Rain by month, mm\n       normal  median  decile  decile   least    most  years\n                        lower   upper\n",
+    );
+    for (month, name) in (1..).zip(MONTHS) {
+        let of = |method: &str| cell(facts, &format!("rain.{method}/month={month}"));
+        let n = facts.get(&format!("rain.normal/month={month}")).and_then(|fact| fact.n).unwrap_or(0);
+        let bar = facts.number(&format!("rain.normal/month={month}")).filter(|_| most > 0.0).map_or(0.0, |mean| mean / most * BAR);
+        let _ = writeln!(
+            page,
+            "  {name} {} {} {} {} {} {} {n:>6}  {}",
+            of("normal"),
+            of("median"),
+            of("lower_decile"),
+            of("upper_decile"),
+            of("least"),
+            of("most"),
+            "#".repeat(bar.round() as usize)
+        );
+    }
+    let of = |method: &str| cell(facts, &format!("rain.annual.{method}"));
+    let _ = writeln!(
+        page,
+        "  Year{} {} {} {} {} {}\n",
+        of("normal"),
+        of("median"),
+        of("lower_decile"),
+        of("upper_decile"),
+        of("least"),
+        of("most")
+    );
+    why(&mut page, facts, "rain.annual.normal", "The annual normal");
+
+    spells(&mut page, facts);
+    storms(&mut page, facts);
+    page
+}
+
+fn spells(page: &mut String, facts: &Facts) {
+    page.push_str("Dry spells (days below 1.0 mm; never joined over a gap, never cut at the new year)\n");
+    for rank in 1..=5 {
+        let day = |which: &str| match facts.get(&format!("spell.{which}/rank={rank}")).map(|fact| &fact.value) {
+            Some(FactValue::Date(day)) => day.to_string(),
+            _ => String::new(),
+        };
+        if let Some(length) = facts.number(&format!("spell.length/rank={rank}")) {
+            let _ = writeln!(page, "  {length:>4} days  {} to {}", day("first_day"), day("last_day"));
+        }
+    }
+    if let Some(median) = facts.number("spell.longest_of_year.median") {
+        let _ = writeln!(page, "  the longest of a year is {median} days in the middle year");
+    }
+    page.push('\n');
+}
+
+fn storms(page: &mut String, facts: &Facts) {
+    let years = facts.number("storm.years/days=1").unwrap_or(0.0);
+    let _ = writeln!(page, "Great rains, mm, from {years} accepted years (this gauge alone; an official table goes before this)");
+    page.push_str("  return period   1 day  2 days  3 days   1 day, Gumbel\n");
+    for period in RETURN_PERIODS {
+        let depth = |days: u32| cell(facts, &format!("storm.depth/days={days},years={period}"));
+        let gumbel = cell(facts, &format!("storm.depth_gumbel/days=1,years={period}"));
+        let _ = writeln!(page, "  {period:>7} years {} {} {} {gumbel}", depth(1), depth(2), depth(3));
+    }
+    for period in RETURN_PERIODS {
+        let id = format!("storm.depth/days=1,years={period}");
+        if facts.number(&id).is_none() {
+            why(page, facts, &id, &format!("Depths from {period} years on"));
+            break;
+        }
+    }
+    page.push('\n');
+}
+
+fn cell(facts: &Facts, id: &str) -> String {
+    facts.number(id).map_or_else(|| format!("{:>7}", "-"), |value| format!("{value:>7.1}"))
+}
+
+/// Says why a value is not given.
+fn why(page: &mut String, facts: &Facts, id: &str, what: &str) {
+    let Some(FactValue::Withheld(why)) = facts.get(id).map(|fact| &fact.value) else { return };
+    let reason = match why {
+        Withheld::TooFewYears { have, need } => format!("{have} years are there, {need} are needed"),
+        Withheld::BeyondTheRecord { have, longest } => format!("{have} years carry return periods up to {longest} years"),
+        Withheld::NothingAccepted => "nothing in the record is complete enough".to_owned(),
+        _ => "the sample has no solution".to_owned(),
+    };
+    let _ = writeln!(page, "  {what} cannot be given: {reason}.");
+}
