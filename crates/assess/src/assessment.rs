@@ -8,7 +8,7 @@ use crate::site_facts::{self, SiteResult};
 use crate::site_run::{Frost, SiteRun, SnowKnowledge, site_run};
 use crate::spell_facts::{Spells, spells};
 use crate::station_choice::{Place, StationChoice, choose};
-use crate::store_facts::{RULE, StoreQuestion, StoreResult, store};
+use crate::store_facts::{RULE, SizeUnit, StoreQuestion, StoreResult, store};
 use crate::storm_facts::{Storms, storms};
 use crate::supply_facts::supply;
 use crate::{rain_record, record_facts};
@@ -125,6 +125,7 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
         excluded_years: &run.excluded_years,
         record: &id,
         filled,
+        unit: SizeUnit::of(file.site.units),
     };
     let store = store(question, &mut facts)?;
     if spread > 0 {

@@ -28,6 +28,7 @@ fn of_candidate(candidate: &Candidate, key: &dyn Fn(&str) -> FactId, facts: &mut
     facts.add(of(given(key("record.distance"), Unit::Kilometre, candidate.distance_km.ok_or_else(unknown))));
     if let Some(difference) = candidate.height_difference_m {
         facts.add(of(Fact::number(key("record.height_difference"), Unit::Metre, difference.abs())));
+        facts.add(of(Fact::number(key("record.height_above_site"), Unit::Metre, difference)));
     }
     facts.add(of(Fact::number(key("record.accepted_years"), Unit::Year, candidate.accepted_years.len() as f64)));
     let counts = [

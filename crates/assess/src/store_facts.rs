@@ -2,7 +2,7 @@
 
 use crate::climate_facts::given;
 use crate::facts::Facts;
-use series::{Fact, FactId, Period, Unit, Volume, Withheld};
+use series::{Fact, FactId, Period, Unit, UnitSystem, Volume, Withheld};
 use site::balance::{BalanceTrace, ReleaseRule};
 use site::daily_water::DailyWater;
 use site::error::SiteError;
@@ -12,8 +12,41 @@ use site::storage_curve::{CurvePoint, Measure, curve_sizes, further_steps, size_
 
 /// The release rule of every headline.
 pub const RULE: ReleaseRule = ReleaseRule::YieldAfterSpillage;
-/// How much further storage the report prices, L.
-pub(crate) const GAIN_STEP_LITRES: f64 = 100.0;
+
+/// The unit in which sizes of stores are round numbers.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct SizeUnit {
+    litres: f64,
+    step: f64,
+}
+
+impl SizeUnit {
+    /// Litres for a metric report, US gallons for the other.
+    pub(crate) fn of(system: UnitSystem) -> Self {
+        match system {
+            UnitSystem::Metric => Self { litres: 1.0, step: 100.0 },
+            // 1 US gal = 231 in3 = 3.785411784 L, exactly.
+            UnitSystem::UsCustomary => Self { litres: 3.785_411_784, step: 25.0 },
+        }
+    }
+
+    /// What a further step of storage is: 100 L or 25 gal. Litres.
+    fn gain_step(self) -> f64 {
+        self.litres * self.step
+    }
+
+    /// 1, 1.5, 2, 3, 5 and 7.5 times each power of ten of the unit from 100 up to the largest size.
+    fn round_sizes(self, largest: Volume) -> Vec<Volume> {
+        let mut sizes = Vec::new();
+        let mut ten = 100.0;
+        while ten * self.litres <= largest.get() {
+            let steps = [1.0, 1.5, 2.0, 3.0, 5.0, 7.5].map(|step| Volume::new(step * ten * self.litres));
+            sizes.extend(steps.into_iter().filter(|size| *size <= largest));
+            ten *= 10.0;
+        }
+        sizes
+    }
+}
 
 /// The store's run, day by day, and the curve over sizes.
 #[derive(Debug, Clone)]
@@ -24,9 +57,9 @@ pub struct StoreResult {
     pub curve: Vec<CurvePoint>,
     /// The upper end of the bracket for the same sizes.
     pub upper: Vec<CurvePoint>,
-    /// Size for the target on the whole run.
-    pub target_whole: Option<Volume>,
-    /// The larger of that and the size on the recent years.
+    /// The sizes of the curve that are round numbers in the report's unit.
+    pub round_sizes: Vec<Volume>,
+    /// The larger of the sizes for the target on the whole run and on the recent years.
     pub target: Option<Volume>,
     /// Whether the two differ by more than 15 %, or one of them reaches the target and the other does not.
     pub windows_differ: bool,
@@ -49,6 +82,8 @@ pub(crate) struct StoreQuestion<'a> {
     pub record: &'a str,
     /// Days of the run that were filled.
     pub filled: usize,
+    /// The unit in which the report's sizes are round.
+    pub unit: SizeUnit,
 }
 
 /// Runs the store and adds its facts.
@@ -92,28 +127,15 @@ pub(crate) fn store(question: StoreQuestion, facts: &mut Facts) -> Result<StoreR
     add(facts, given(FactId::new("store.first_year.reliability"), Unit::Share, ratio(first.volumetric)));
     years(&trace, question, facts);
 
-    let sizes = curve_sizes(water, size)?;
-    let curve = storage_curve(water, &sizes, RULE)?;
-    let upper = storage_curve(water, &sizes, ReleaseRule::YieldBeforeSpillage)?;
-    for (point, above) in curve.iter().zip(&upper) {
-        // One decimal of a litre: what is shown is keyed by what was computed.
-        let key = |method: &str| FactId::new(method).key("size", format!("{:.1}", point.sums.size.get()));
-        let fact = given(key("curve.reliability.volume"), Unit::Share, ratio(point.reliability.volumetric));
-        let (low, high) = (point.reliability.volumetric.unwrap_or(0.0), above.reliability.volumetric.unwrap_or(0.0));
-        add(facts, fact.with_band(low, high, "after-and-before-spillage"));
-        add(facts, Fact::number(key("curve.size"), Unit::Litre, point.sums.size.get()));
-        add(facts, Fact::number(key("curve.supplied_a_year"), Unit::LitrePerYear, point.reliability.supplied_per_year.get()));
-        add(facts, Fact::number(key("curve.spilled_a_year"), Unit::LitrePerYear, point.reliability.spilled_per_year.get()));
-        add(facts, Fact::number(key("curve.no_water_days_a_year"), Unit::Day, point.reliability.no_water_days_per_year));
-    }
-    let step = Volume::new(GAIN_STEP_LITRES);
+    let step = Volume::new(question.unit.gain_step());
     if let Some(gain) = further_steps(water, size, step, (0, 1), RULE)?.first() {
         add(facts, Fact::number(FactId::new("store.gain"), Unit::LitrePerYear, gain.supplied_more_per_year.get()));
-        add(facts, Fact::number(FactId::new("store.gain_step"), Unit::Litre, GAIN_STEP_LITRES));
+        add(facts, Fact::number(FactId::new("store.gain_step"), Unit::Litre, step.get()));
     }
 
     add(facts, Fact::number(FactId::new("target.reliability"), Unit::Share, target));
-    let target_whole = size_for_target(water, &curve, Measure::Volumetric, target, RULE)?;
+    let sizes = curve_sizes(water, size)?;
+    let target_whole = size_for_target(water, &storage_curve(water, &sizes, RULE)?, Measure::Volumetric, target, RULE)?;
     let mut target_recent = None;
     if let Some((recent, water)) = recent.and_then(|period| Some((period, water.cut_to(period)?))) {
         let value = Reliability::of(&scored(&water, size, RULE)?.summary).volumetric;
@@ -140,7 +162,25 @@ pub(crate) fn store(question: StoreQuestion, facts: &mut Facts) -> Result<StoreR
         }
     };
     add(facts, given(FactId::new("target.size"), Unit::Litre, size_fact(target)));
-    Ok(StoreResult { trace, curve, upper, target_whole, target, windows_differ })
+
+    let largest = sizes.iter().copied().fold(Volume::ZERO, Volume::max);
+    let round_sizes = question.unit.round_sizes(largest);
+    let mut sizes: Vec<Volume> = sizes.into_iter().chain(round_sizes.iter().copied()).chain(target).collect();
+    sizes.sort_by(|a, b| a.get().total_cmp(&b.get()));
+    sizes.dedup();
+    let curve = storage_curve(water, &sizes, RULE)?;
+    let upper = storage_curve(water, &sizes, ReleaseRule::YieldBeforeSpillage)?;
+    for (point, above) in curve.iter().zip(&upper) {
+        let key = |method: &str| FactId::new(method).key("size", point.sums.size.get());
+        let fact = given(key("curve.reliability.volume"), Unit::Share, ratio(point.reliability.volumetric));
+        let (low, high) = (point.reliability.volumetric.unwrap_or(0.0), above.reliability.volumetric.unwrap_or(0.0));
+        add(facts, fact.with_band(low, high, "after-and-before-spillage"));
+        add(facts, Fact::number(key("curve.size"), Unit::Litre, point.sums.size.get()));
+        add(facts, Fact::number(key("curve.supplied_a_year"), Unit::LitrePerYear, point.reliability.supplied_per_year.get()));
+        add(facts, Fact::number(key("curve.spilled_a_year"), Unit::LitrePerYear, point.reliability.spilled_per_year.get()));
+        add(facts, Fact::number(key("curve.no_water_days_a_year"), Unit::Day, point.reliability.no_water_days_per_year));
+    }
+    Ok(StoreResult { trace, curve, upper, round_sizes, target, windows_differ })
 }
 
 /// Volumetric reliability of every year that may be judged: least, middle, most.

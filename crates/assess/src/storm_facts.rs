@@ -24,6 +24,8 @@ pub struct Storms {
 /// Finds the maxima, fits them and adds their facts.
 pub(crate) fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> Storms {
     let by_length = stats::storms(rain, LONGEST_STORM, rule);
+    // Fits of different lengths may cross; more days never bring less rain, so the depth of the shorter storm then stands.
+    let mut shorter = [0.0_f64; RETURN_PERIODS.len()];
     let (period, record) = (rain.period(), rain.station.id.as_str());
     for (maxima, fit) in &by_length {
         let accepted = maxima.accepted().count();
@@ -36,12 +38,14 @@ pub(crate) fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> S
             facts.add(depth.during(of_year).from_record(record));
             facts.add(Fact::date(key("storm.maximum_day").key("year", year), day).during(of_year).from_record(record));
         }
-        for years in RETURN_PERIODS {
+        for (years, shorter) in RETURN_PERIODS.into_iter().zip(&mut shorter) {
             let depth = |method: &str, value: Result<f64, Withheld>| over(given(key(method).key("years", years), Unit::Millimetre, value));
             let of = |pick: fn(&AtSiteStorm, f64) -> Result<f64, Withheld>| {
                 fit.as_ref().map_err(Clone::clone).and_then(|fit| pick(fit, f64::from(years)))
             };
-            facts.add(depth("storm.depth", of(AtSiteStorm::depth)));
+            let consistent = of(AtSiteStorm::depth).map(|depth| depth.max(*shorter));
+            *shorter = *consistent.as_ref().unwrap_or(shorter);
+            facts.add(depth("storm.depth", consistent));
             facts.add(depth("storm.depth_gumbel", of(AtSiteStorm::gumbel_depth)));
         }
         let moment = |method: &str, unit, value: Option<f64>| over(given(key(method), unit, value.ok_or(Withheld::NoSolution)));

@@ -54,6 +54,8 @@ impl ContextMaker<'_> {
             answer => self.answer(),
             station => self.station(),
             choice => self.choice(),
+            normals => self.normals(),
+            record => self.record(),
             flags => self.flags(),
             official => self.official(),
             page_one => self.cautions(true),
@@ -147,6 +149,20 @@ impl ContextMaker<'_> {
         }
     }
 
+    /// The years that the normals speak of.
+    fn normals(&self) -> Value {
+        let years = self.assessment.climate.as_ref().map(|climate| (climate.normals.first_year, climate.normals.last_year));
+        let (first, last) = years.unwrap_or_default();
+        context! { first_year => first.to_string(), last_year => last.to_string() }
+    }
+
+    /// The days that the record's statistics speak of.
+    fn record(&self) -> Value {
+        let period = self.assessment.spells.all.period;
+        let day = |day: Option<series::Day>| day.map(|day| day.to_string()).unwrap_or_default();
+        context! { first_day => day(period.map(|period| period.first)), last_day => day(period.map(|period| period.last)) }
+    }
+
     fn choice(&self) -> Value {
         let reason = match self.assessment.choice.reason {
             Reason::Named => "named",
@@ -223,11 +239,11 @@ impl ContextMaker<'_> {
         keys.into_iter().filter(|(_, there)| *there).map(|(key, _)| self.words.get("unknown", key)).collect()
     }
 
-    /// The definitions of the methods that the report's facts have and its tables or text name, by title.
+    /// The definitions that the printed report has, by title.
     fn definition_list(&self) -> Vec<Value> {
         let mut shown: BTreeMap<&str, Value> = BTreeMap::new();
         for fact in &self.assessment.facts {
-            let Some(definition) = self.definitions.of(fact) else { continue };
+            let Some(definition) = self.definitions.of(fact).filter(|definition| definition.on_paper) else { continue };
             let missing = self.words.with("label", "missing", &[("rule", &definition.missing)]);
             shown.entry(&definition.title).or_insert_with(|| {
                 context! {

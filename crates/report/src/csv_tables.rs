@@ -2,6 +2,7 @@
 //! with the unit in each head, a withheld value empty.
 
 use crate::Error;
+use crate::definitions::Definitions;
 use crate::table_plan::TablePlan;
 use crate::table_rows::TableRow;
 use crate::tables::fact_id;
@@ -24,6 +25,18 @@ pub(crate) fn bytes(plan: &TablePlan, rows: &[TableRow], facts: &Facts) -> Resul
             Some(name) => row.text.get(name).cloned().unwrap_or_default(),
             None => fact_id(column, row).and_then(|id| facts.get(&id)).map(|fact| stored(&fact.value)).unwrap_or_default(),
         });
+        out.write_record(cells)?;
+    }
+    out.into_inner().map_err(|error| Error::Csv(error.into_error().into()))
+}
+
+/// Every definition: method, title, unit, formula, missing-data rule, sources.
+pub(crate) fn definitions(definitions: &Definitions) -> Result<Vec<u8>, Error> {
+    let mut out = csv::Writer::from_writer(Vec::new());
+    out.write_record(["method", "title", "unit", "formula", "missing data", "sources"])?;
+    for definition in definitions.all() {
+        let sources = definitions.sources(definition).join("; ");
+        let cells = [&definition.method, &definition.title, &definition.unit, &definition.formula, &definition.missing, &sources];
         out.write_record(cells)?;
     }
     out.into_inner().map_err(|error| Error::Csv(error.into_error().into()))

@@ -26,6 +26,9 @@ pub struct Definition {
     pub missing: String,
     /// Keys into the list of references.
     pub sources: Vec<String>,
+    /// Whether the printed report's page of definitions has it.
+    #[serde(default, skip_serializing)]
+    pub on_paper: bool,
 }
 
 /// All definitions and references.

@@ -55,7 +55,8 @@ impl NumberStyle {
             Unit::Millimetre if self.system == UnitSystem::UsCustomary => decimals(value, if value.abs() < 10.0 { 2 } else { 1 }),
             Unit::Millimetre | Unit::Kilometre | Unit::Kilopascal => decimals(value, usize::from(value.abs() < 9.95)),
             Unit::Litre | Unit::LitrePerYear | Unit::LitrePerDay | Unit::Kilogram | Unit::Currency => figures(value, 3),
-            Unit::LitrePerSecond | Unit::Metre => decimals(value, if self.system == UnitSystem::UsCustomary { 1 } else { 2 }),
+            Unit::LitrePerSecond => decimals(value, if self.system == UnitSystem::UsCustomary { 1 } else { 2 }),
+            Unit::Metre => decimals(value, if value.abs() >= 10.0 { 0 } else { 2 }),
             Unit::SquareMetre => decimals(value, usize::from(value.abs() < 99.95 && value.fract() != 0.0)),
             Unit::MillimetrePerHour => decimals(value, if self.system == UnitSystem::UsCustomary { 2 } else { 0 }),
             Unit::Share => share(value),
@@ -200,7 +201,8 @@ mod tests {
         assert_eq!((metric(1.0, Unit::Share), metric(0.0, Unit::Share)), ("100%".to_owned(), "0%".to_owned()));
         assert_eq!(metric(48.0, Unit::Day), "48 days");
         assert_eq!(metric(1.0, Unit::Day), "1 day");
-        assert_eq!(metric(-29.0, Unit::Metre), "−29.00 m");
+        assert_eq!(metric(-148.3, Unit::Metre), "−148 m");
+        assert_eq!(metric(1.2, Unit::Metre), "1.20 m");
         assert_eq!(metric(2003.0, Unit::CalendarYear), "2003");
     }
 

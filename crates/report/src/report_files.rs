@@ -64,6 +64,7 @@ pub fn files(assessment: &Assessment) -> Result<Vec<(String, Vec<u8>)>, Error> {
         tables.insert(id.clone(), table_maker.page(id, plan, &rows));
     }
     files.push(("tables/replay_days.csv".to_owned(), csv_tables::replay_days(assessment)?));
+    files.push(("tables/definitions.csv".to_owned(), csv_tables::definitions(&definitions)?));
     files.extend(charts.iter().map(|(id, chart)| (format!("charts/{id}.svg"), chart.svg.clone().into_bytes())));
 
     let language = match locale {

@@ -40,9 +40,6 @@ pub(crate) struct RowMaker<'a> {
     pub(crate) definitions: &'a Definitions,
 }
 
-/// How many sizes of the curve the printed table shows, beside the proposed one.
-const SIZES_SHOWN: usize = 14;
-
 impl RowMaker<'_> {
     /// The rows of that name; nothing for an unknown name, which a test catches.
     pub(crate) fn rows(&self, name: &str) -> Vec<TableRow> {
@@ -137,18 +134,12 @@ impl RowMaker<'_> {
         let choice = &self.assessment.choice;
         let rows = choice.candidates.iter().enumerate().map(|(place, candidate)| {
             let station = &candidate.summary.station;
-            let above = match candidate.height_difference_m {
-                Some(difference) if difference > 0.0 => self.words.get("label", "above"),
-                Some(difference) if difference < 0.0 => self.words.get("label", "below"),
-                _ => String::new(),
-            };
-            let day = |day: Option<series::Day>| day.map(|day| day.to_string()).unwrap_or_default();
+            let year = |day: Option<series::Day>| day.map(|day| day.year().to_string()).unwrap_or_default();
+            let (first, last) = (year(candidate.summary.first_day), year(candidate.summary.last_day));
             TableRow::new(&station.id)
                 .with("name", &station.name)
                 .with("id", &station.id)
-                .with("above", above)
-                .with("first", day(candidate.summary.first_day))
-                .with("last", day(candidate.summary.last_day))
+                .with("years", self.words.with("label", "years_span", &[("first", &first), ("last", &last)]))
                 .with("leads", if place == choice.leads { self.words.get("label", "leads") } else { String::new() })
         });
         rows.collect()
@@ -164,10 +155,12 @@ impl RowMaker<'_> {
         let found = &self.assessment.diagnostics;
         let rows = found.counts.iter().filter_map(|(id, count)| {
             let first = found.list.iter().find(|diagnostic| diagnostic.id == *id)?;
+            // Only the file's own name: a path tells where somebody lives.
+            let file = first.file.rsplit(['/', '\\']).next().unwrap_or_default();
             let place = match (first.line, first.column) {
-                (Some(line), Some(column)) => format!("{}, line {line}, column {column}", first.file),
-                (Some(line), None) => format!("{}, line {line}", first.file),
-                _ => first.file.clone(),
+                (Some(line), Some(column)) => format!("{file}, line {line}, column {column}"),
+                (Some(line), None) => format!("{file}, line {line}"),
+                _ => file.to_owned(),
             };
             let row = TableRow::new(id).with("count", count.to_string()).with("message", &first.message);
             Some(row.with("place", place).with("done", &first.done))
@@ -191,18 +184,17 @@ impl RowMaker<'_> {
         rows.collect()
     }
 
-    /// The proposed size, and others in even steps of what they meet, so that the flat end does not fill the table.
+    /// The round sizes, the proposed one, and the one that reaches the target.
     fn sizes(&self) -> Vec<TableRow> {
         let store = &self.assessment.store;
-        let proposed = self.assessment.result.usable;
-        let step = store.curve.len().div_ceil(SIZES_SHOWN).max(1);
-        let last = store.curve.len().saturating_sub(1);
-        let rows = store.curve.iter().enumerate().filter_map(|(place, point)| {
-            let is_proposed = point.sums.size == proposed;
-            (is_proposed || place % step == 0 || place == last).then(|| {
-                let remark = if is_proposed { self.words.get("label", "proposed") } else { String::new() };
-                TableRow::new(format!("{:.1}", point.sums.size.get())).with("remark", remark)
-            })
+        let (proposed, target) = (self.assessment.result.usable, store.target);
+        let rows = store.curve.iter().filter_map(|point| {
+            let size = point.sums.size;
+            let remarks = [(size == proposed, "proposed"), (Some(size) == target, "target")];
+            let remarks: Vec<String> =
+                remarks.into_iter().filter(|(there, _)| *there).map(|(_, key)| self.words.get("label", key)).collect();
+            let shown = !remarks.is_empty() || store.round_sizes.contains(&size);
+            shown.then(|| TableRow::new(size.get()).with("remark", remarks.join(", ")))
         });
         rows.collect()
     }
