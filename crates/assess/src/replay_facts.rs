@@ -38,8 +38,14 @@ pub(crate) fn replay_driest(run: &SiteRun, whole: &BalanceTrace, record: &str, f
     facts.add(of(Fact::number(FactId::new("replay.rain"), Unit::Millimetre, driest.depth.get())));
     let volumetric = Reliability::of(sums).volumetric.ok_or(Withheld::NoDemand);
     facts.add(of(given(FactId::new("replay.reliability"), Unit::Share, volumetric)));
-    let volumes =
-        [("supplied", sums.supplied), ("demand", sums.demand), ("inflow", sums.inflow), ("spilled", sums.spilled), ("start", sums.start)];
+    let volumes = [
+        ("supplied", sums.supplied),
+        ("demand", sums.demand),
+        ("inflow", sums.inflow),
+        ("spilled", sums.spilled),
+        ("start", sums.start),
+        ("not_taken", sums.drained + sums.bypassed),
+    ];
     for (name, volume) in volumes {
         facts.add(of(Fact::number(FactId::new(&format!("replay.{name}")), Unit::Litre, volume.get())));
     }

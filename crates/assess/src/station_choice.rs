@@ -1,8 +1,9 @@
 //! Which of the records leads: its distance, height difference and completeness, and the rule that chose it.
 //!
 //! This version takes the daily pattern of one gauge. The rule: the station that the site file names; otherwise the
-//! nearest with at least 30 accepted years; otherwise the nearest with at least 10; otherwise the one with the most. An accepted
-//! year has at most 5 % of its days without a usable reading. Distances are geodesics on WGS 84.
+//! nearest with at least 30 accepted years and 90 % of its days usable; otherwise the nearest with at least 10 such years and as many
+//! usable days; otherwise the one with the most accepted years. An accepted year has at most 5 % of its days without a usable reading
+//! (common practice, no source). Distances are geodesics on WGS 84.
 
 use crate::record_summary::RecordSummary;
 use geographiclib_rs::{Geodesic, InverseGeodesic};
@@ -12,15 +13,18 @@ use serde::Serialize;
 /// Greatest share of missing days in an accepted year.
 pub(crate) const ACCEPTED_YEAR_MISSING_SHARE: f64 = 0.05;
 
+/// Least share of usable days of a record that leads without being named: a gappier one leaves too many normals withheld.
+pub(crate) const LEAD_USABLE_SHARE: f64 = 0.90;
+
 /// Why this station leads.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Reason {
     /// The site file names it.
     Named,
-    /// It is the nearest with at least this many accepted years.
+    /// It is the nearest with at least this many accepted years and nine usable days in ten.
     NearestWithYears(u32),
-    /// No record has ten accepted years; it has the most.
+    /// No record is whole enough for that; it has the most accepted years.
     MostYears,
 }
 
@@ -89,13 +93,17 @@ pub(crate) fn choose(records: &[StationRecord], place: Place, named: Option<&str
         .collect();
     let far = |candidate: &Candidate| candidate.distance_km.unwrap_or(f64::INFINITY);
     candidates.sort_by(|a, b| far(a).total_cmp(&far(b)).then_with(|| a.summary.station.id.cmp(&b.summary.station.id)));
-    let with_years = |years: usize| candidates.iter().position(|candidate| candidate.accepted_years.len() >= years);
+    let whole = |candidate: &Candidate| {
+        let days = candidate.summary.days;
+        days.usable() as f64 >= LEAD_USABLE_SHARE * days.calendar as f64
+    };
+    let with_years = |years: usize| candidates.iter().position(|candidate| candidate.accepted_years.len() >= years && whole(candidate));
     let (leads, reason) = match named {
         Some(id) => (candidates.iter().position(|candidate| candidate.summary.station.id == id)?, Reason::Named),
         None => {
             [30, 10].into_iter().find_map(|years| Some((with_years(years)?, Reason::NearestWithYears(years as u32)))).or_else(|| {
                 let most = candidates.iter().map(|candidate| candidate.accepted_years.len()).max()?;
-                Some((with_years(most)?, Reason::MostYears))
+                Some((candidates.iter().position(|candidate| candidate.accepted_years.len() == most)?, Reason::MostYears))
             })?
         }
     };

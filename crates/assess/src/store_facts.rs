@@ -114,6 +114,10 @@ pub(crate) fn store(question: StoreQuestion, facts: &mut Facts) -> Result<StoreR
     let per_year = |volume: Volume| volume.get() / trace.summary.years();
     add(facts, Fact::number(FactId::new("store.inflow_a_year"), Unit::LitrePerYear, per_year(trace.summary.inflow)));
     add(facts, Fact::number(FactId::new("store.demand_a_year"), Unit::LitrePerYear, per_year(trace.summary.demand)));
+    let not_taken = trace.summary.drained + trace.summary.bypassed;
+    if not_taken.get() > 0.0 {
+        add(facts, Fact::number(FactId::new("store.not_taken_a_year"), Unit::LitrePerYear, per_year(not_taken)));
+    }
     add(facts, Fact::number(FactId::new("store.worst_residual"), Unit::Litre, trace.summary.worst_residual.get()));
     match longest_run_without_full_supply(&trace) {
         Some(run) => {

@@ -10,12 +10,12 @@ use crate::words::Words;
 use assess::{Assessment, Reason};
 use minijinja::{Error, ErrorKind, Value, context};
 use paper::{Inline, KeyFact, Number, Slot, number_value};
-use series::{FactValue, Unit};
+use series::{FactValue, Unit, UnitSystem};
 use site::cautions::CautionReason;
 use site::roof::MaterialConcern;
 use site::site_file::Stage;
-use site::{Caution, RaisedCaution};
-use std::collections::BTreeMap;
+use site::{Caution, Covering, Evidence, RaisedCaution};
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// What a context is made from.
@@ -108,6 +108,10 @@ impl ContextMaker<'_> {
             place => place,
             elevation => site.elevation.as_ref().map(|typed| typed.text.clone()),
             prepared_on => self.assessment.prepared_on.to_string(),
+            rounding => self.words.get("label", match site.units {
+                UnitSystem::Metric => "rounding_metric",
+                UnitSystem::UsCustomary => "rounding_us_customary",
+            }),
             seed => records.seed.to_string(),
             wet_day => self.style.number(records.wet_day.get(), Unit::Millimetre).whole(),
         }
@@ -250,7 +254,7 @@ impl ContextMaker<'_> {
                     title => definition.title.clone(),
                     formula => definition.formula.clone(),
                     missing => missing,
-                    source => self.definitions.sources(definition).join("; "),
+                    source => definition.sources.join(", "),
                     method => definition.method.clone(),
                 }
             });
@@ -258,28 +262,25 @@ impl ContextMaker<'_> {
         shown.into_values().collect()
     }
 
-    fn sources(&self) -> Vec<String> {
-        let mut sources: Vec<String> = self
-            .assessment
-            .facts
-            .iter()
-            .filter_map(|fact| self.definitions.of(fact))
-            .flat_map(|definition| self.definitions.sources(definition))
-            .map(str::to_owned)
-            .collect();
-        sources.extend(self.assessment.site.roofs.iter().filter_map(|entry| {
-            let covering = entry.roof.covering;
-            let range = covering.published_range()?;
-            let evidence = match range.evidence {
-                site::Evidence::Read => "",
-                site::Evidence::Memory => " (from memory)",
-                site::Evidence::CommonPractice => " (common practice)",
-            };
-            Some(self.words.with("label", "range_source", &[("source", range.source), ("evidence", evidence)]))
-        }));
-        sources.sort();
-        sources.dedup();
+    fn sources(&self) -> Vec<Value> {
+        let cited = self.assessment.facts.iter().filter_map(|fact| self.definitions.of(fact)).flat_map(|definition| &definition.sources);
+        let references = self.definitions.references(cited);
+        let mut sources: Vec<Value> = references.into_iter().map(|(key, text)| context! { key => key, text => text }).collect();
+        let ranges: BTreeSet<String> =
+            self.assessment.site.roofs.iter().filter_map(|entry| self.range_source(entry.roof.covering)).collect();
+        sources.extend(ranges.into_iter().map(|text| context! { key => "", text => text }));
         sources
+    }
+
+    fn range_source(&self, covering: Covering) -> Option<String> {
+        let range = covering.published_range()?;
+        let evidence = match range.evidence {
+            Evidence::Read => "evidence_read",
+            Evidence::Memory => "evidence_memory",
+            Evidence::CommonPractice => "evidence_common_practice",
+        };
+        let evidence = self.words.get("label", evidence);
+        Some(self.words.with("label", "range_source", &[("source", range.source), ("evidence", &evidence)]))
     }
 
     /// The three numbers that drive the finding.

@@ -85,6 +85,11 @@ impl Definitions {
         definition.sources.iter().filter_map(|key| self.references.get(key)).map(String::as_str).collect()
     }
 
+    /// The references of these keys, as key and words.
+    pub(crate) fn references<'a>(&'a self, keys: impl IntoIterator<Item = &'a String>) -> BTreeMap<&'a str, &'a str> {
+        keys.into_iter().filter_map(|key| Some((key.as_str(), self.references.get(key)?.as_str()))).collect()
+    }
+
     /// Every definition on a line.
     pub fn list_text(&self) -> String {
         let width = self.methods.keys().map(String::len).max().unwrap_or(0);

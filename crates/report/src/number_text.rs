@@ -132,6 +132,9 @@ fn figures(value: f64, count: i32) -> String {
     if value == 0.0 || !value.is_finite() {
         return "0".to_owned();
     }
+    if value.abs() < 0.05 {
+        return "under 0.1".to_owned();
+    }
     let mut step = 1.0;
     let (mut least, mut places) = (1.0, 0_i32);
     while value.abs() >= least * 10.0 {
@@ -192,6 +195,7 @@ mod tests {
         assert_eq!(metric(1_234_567.0, Unit::Litre), "1,230,000 L");
         assert_eq!(metric(999.6, Unit::Litre), "1,000 L");
         assert_eq!(metric(0.0, Unit::Litre), "0 L");
+        assert_eq!(metric(1e-12, Unit::Litre), "under 0.1 L");
         assert_eq!(metric(741.4, Unit::Millimetre), "741 mm");
         assert_eq!(metric(9.96, Unit::Millimetre), "10 mm");
         assert_eq!(metric(-0.02, Unit::Millimetre), "0.0 mm");

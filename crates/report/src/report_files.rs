@@ -10,6 +10,7 @@ use crate::words::Words;
 use crate::{Error, csv_tables, json, table_plan};
 use assess::Assessment;
 use paper::{HtmlOptions, Resources, Templates, Wording, to_html};
+use site::WinterRule;
 use site::site_file::Locale;
 use std::collections::BTreeMap;
 
@@ -47,7 +48,8 @@ pub fn files(assessment: &Assessment) -> Result<Vec<(String, Vec<u8>)>, Error> {
     let locale = assessment.site.site.locale;
     let words = Words::load(locale)?;
     let definitions = Definitions::load()?;
-    let plans = table_plan::load()?;
+    let rests = assessment.site.winter.rule != WinterRule::InUse;
+    let plans = table_plan::load(if rests { &["winter_rest"] } else { &[] })?;
     let style = NumberStyle { system: assessment.site.site.units, currency: assessment.site.site.currency.clone() };
 
     let charts = ChartMaker { assessment, words: &words, style: &style }.all();
@@ -74,8 +76,19 @@ pub fn files(assessment: &Assessment) -> Result<Vec<(String, Vec<u8>)>, Error> {
     let resources = Resources { language: language.to_owned(), key_facts: context_maker.key_facts(), charts, tables };
     let sources = TEMPLATES.iter().map(|(name, source)| ((*name).to_owned(), (*source).to_owned())).collect();
     let document = Templates::new(sources)?.render("report.md", context_maker.context(), &resources)?;
-    let options = HtmlOptions { style: STYLE.to_owned(), running_foot: Some(words.get("foot", "text")), wording: Wording::default() };
+    let foot = words.with("foot", "text", &[("site", &shortened(&assessment.site.site.name))]);
+    let options = HtmlOptions { style: STYLE.to_owned(), running_foot: Some(foot), wording: Wording::default() };
     files.push(("report.html".to_owned(), to_html(&document, &options).into_bytes()));
     files.push(("report.json".to_owned(), json::bytes(&json::report_json(assessment, &definitions))?));
     Ok(files)
+}
+
+/// The most characters of the site's name in the foot of a sheet, which has room for two lines.
+const NAME_IN_FOOT: usize = 60;
+
+fn shortened(name: &str) -> String {
+    if name.chars().count() <= NAME_IN_FOOT {
+        return name.to_owned();
+    }
+    name.chars().take(NAME_IN_FOOT - 1).chain(['…']).collect()
 }

@@ -37,19 +37,24 @@ pub(crate) struct ColumnPlan {
     pub(crate) fact: Option<String>,
     /// The fact in the last row, when that is a sum.
     pub(crate) total: Option<String>,
+    /// The switch without which the column is left out.
+    pub(crate) only: Option<String>,
     /// Whether each cell carries its own unit, where the facts of a column differ in theirs.
     #[serde(default)]
     pub(crate) own_unit: bool,
 }
 
-/// All plans, by the table's id.
-pub(crate) fn load() -> Result<BTreeMap<String, TablePlan>, Error> {
+/// All plans, by the table's id; columns whose switch is not among `switches` are left out.
+pub(crate) fn load(switches: &[&str]) -> Result<BTreeMap<String, TablePlan>, Error> {
     let wording = |message: String| Error::Wording { file: "feasibility/en/tables.toml", message };
-    let plans: BTreeMap<String, TablePlan> = toml::from_str(TABLES).map_err(|error| wording(error.to_string()))?;
+    let mut plans: BTreeMap<String, TablePlan> = toml::from_str(TABLES).map_err(|error| wording(error.to_string()))?;
     for (id, plan) in &plans {
         if let Some(column) = plan.columns.iter().find(|column| column.text.is_some() == column.fact.is_some()) {
             return Err(wording(format!("table {id}, column {:?}: expected either text or fact", column.head)));
         }
+    }
+    for plan in plans.values_mut() {
+        plan.columns.retain(|column| column.only.as_deref().is_none_or(|only| switches.contains(&only)));
     }
     Ok(plans)
 }

@@ -241,13 +241,14 @@ impl RowMaker<'_> {
 }
 
 /// The facts of the store's own table, in order.
-const STORE_ROWS: [&str; 14] = [
+const STORE_ROWS: [&str; 15] = [
     "store.reliability.volume",
     "store.reliability.time",
     "store.inflow_a_year",
     "store.demand_a_year",
     "store.supplied_a_year",
     "store.spilled_a_year",
+    "store.not_taken_a_year",
     "store.spill_share",
     "store.spill_days_a_year",
     "store.short_days_a_year",

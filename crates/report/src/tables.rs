@@ -8,6 +8,9 @@ use assess::Facts;
 use paper::{Align, Cell, Column, Inline, Number, Row, Slot, TableData};
 use series::{Fact, FactValue, Unit};
 
+/// More different reasons than this are told by the first alone.
+const REASONS_SHOWN: usize = 3;
+
 /// What a table is made from.
 pub(crate) struct TableMaker<'a> {
     pub(crate) facts: &'a Facts,
@@ -31,6 +34,11 @@ impl TableMaker<'_> {
         });
         let printed =
             rows.iter().map(|row| Row { cells: plan.columns.iter().map(|column| self.cell(column, row)).collect(), total: row.total });
+        let mut note = plan.note.clone();
+        let reasons = self.reasons(plan, rows);
+        if !reasons.is_empty() {
+            note = [note, self.words.with("label", "dash", &[("reasons", &reasons.join("; "))])].join(" ").trim().to_owned();
+        }
         let text = |text: &str| if text.is_empty() { Vec::new() } else { vec![Inline::Text(text.to_owned())] };
         TableData {
             id: id.to_owned(),
@@ -39,6 +47,24 @@ impl TableMaker<'_> {
             rows: printed.collect(),
             note: text(&plan.note),
         }
+    }
+
+    /// Why values of the table are withheld, each reason once: what a dash means must stand on the paper.
+    fn reasons(&self, plan: &TablePlan, rows: &[TableRow]) -> Vec<String> {
+        let cells = rows.iter().flat_map(|row| plan.columns.iter().filter_map(move |column| fact_id(column, row)));
+        let mut reasons: Vec<String> = cells
+            .filter_map(|id| match &self.facts.get(&id)?.value {
+                FactValue::Withheld(why) => Some(self.words.withheld(why)),
+                _ => None,
+            })
+            .collect();
+        reasons.sort();
+        reasons.dedup();
+        // "Too few years" may differ by row in its count; the first speaks for all.
+        if reasons.len() > REASONS_SHOWN {
+            reasons.truncate(1);
+        }
+        reasons
     }
 
     fn column_unit(&self, column: &ColumnPlan, rows: &[TableRow]) -> Option<String> {
