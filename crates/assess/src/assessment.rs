@@ -35,6 +35,9 @@ pub struct Inputs<'a> {
     pub prepared_on: Day,
 }
 
+/// Fewest years that a headline rests on (common practice, no source): the worst of fewer says too little of bad years.
+pub const HEADLINE_NEEDS_YEARS: u32 = 10;
+
 /// A site and all that is known of it.
 #[derive(Debug, Clone)]
 pub struct Assessment {
@@ -73,9 +76,16 @@ pub struct Assessment {
 }
 
 impl Assessment {
-    /// Whether the headline is withheld for want of knowledge of snow.
-    pub fn headline_withheld(&self) -> bool {
-        self.run.snow == SnowKnowledge::Unknown
+    /// Why no headline is given, where none is: snow cannot be told from rain, or the run holds too few whole years.
+    pub fn headline_withheld(&self) -> Option<Withheld> {
+        let years = self.run.accepted_years.len() as u32;
+        if self.run.snow == SnowKnowledge::Unknown {
+            Some(Withheld::SnowUnknown)
+        } else if years < HEADLINE_NEEDS_YEARS {
+            Some(Withheld::TooFewYears { have: years, need: HEADLINE_NEEDS_YEARS })
+        } else {
+            None
+        }
     }
 }
 
@@ -169,8 +179,8 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
         has_money,
         diagnostics,
     };
-    if assessment.headline_withheld() {
-        withhold(&mut assessment.facts);
+    if let Some(why) = assessment.headline_withheld() {
+        withhold(&mut assessment.facts, &why);
     }
     Ok(assessment)
 }
@@ -187,8 +197,8 @@ fn chosen(inputs: Inputs, place: Place) -> Result<StationChoice, Error> {
     })
 }
 
-/// Methods whose value depends on telling snow from rain.
-const DEPEND_ON_SNOW: [&str; 10] =
+/// Methods whose value rests on the run of the balance.
+const REST_ON_THE_RUN: [&str; 10] =
     ["supply.", "store.", "curve.", "target.size", "year.", "sequent_peak.", "replay.", "roof.effective", "money.", "one_storm."];
 /// Of those, the ones that do not: they come from the site file, or from no record at all.
 const FROM_THE_SITE: [&str; 8] = [
@@ -202,16 +212,16 @@ const FROM_THE_SITE: [&str; 8] = [
     "store.gain_step",
 ];
 
-/// Where snow cannot be told from rain, nothing that depends on it is given.
-fn withhold(facts: &mut Facts) {
+/// Where no headline can be given, nothing that rests on the run of the balance is.
+fn withhold(facts: &mut Facts, why: &Withheld) {
     let depends = |fact: &&Fact| {
         let method = fact.id.method();
-        DEPEND_ON_SNOW.iter().any(|stem| method.starts_with(stem)) && !FROM_THE_SITE.contains(&method)
+        REST_ON_THE_RUN.iter().any(|stem| method.starts_with(stem)) && !FROM_THE_SITE.contains(&method)
     };
     let withheld: Vec<Fact> = facts
         .iter()
         .filter(depends)
-        .map(|fact| Fact { value: series::FactValue::Withheld(Withheld::SnowUnknown), band: None, ..fact.clone() })
+        .map(|fact| Fact { value: series::FactValue::Withheld(why.clone()), band: None, ..fact.clone() })
         .collect();
     facts.extend(withheld);
 }

@@ -11,7 +11,7 @@ pub struct ClimateRule {
     pub months: MonthRule,
     /// The share of years, and the quantile definition.
     pub normals: NormalsRule,
-    /// The years; the whole record when none are named.
+    /// The years; chosen when none are named, see [`climate`].
     pub period: Option<Period>,
 }
 
@@ -33,12 +33,14 @@ pub struct Climate {
 }
 
 /// Computes the climate of a record and adds its facts.
+///
+/// Where no years are named, the normals are of 1991 to 2020 (WMO-No. 1203), if every month can be given for them; otherwise of the latest
+/// thirty years for which every month can; otherwise of the whole record, with what is missing withheld.
 pub(crate) fn climate(rain: &DailySeries, rule: ClimateRule, facts: &mut Facts) -> Option<Climate> {
     let record = rain.period()?;
     let totals = stats::monthly_totals(rain, rule.months);
-    let years = rule.period.unwrap_or(record);
-    let (first, last) = (years.first.year(), years.last.year());
-    let normals = stats::normals(&totals, first, last, rule.normals);
+    let normals = chosen_normals(&totals, record, rule);
+    let (first, last) = (normals.first_year, normals.last_year);
     let period = Some(Period::of_years(first, last));
     let id = rain.station.id.as_str();
     for (sample, month) in normals.months.iter().zip(1..) {
@@ -52,6 +54,21 @@ pub(crate) fn climate(rain: &DailySeries, rule: ClimateRule, facts: &mut Facts) 
     facts.extend(sample_facts(&normals.annual_totals, "rain.annual", FactId::new).map(|fact| fact.during(period).from_record(id)));
     indices(rain, facts);
     Some(Climate { totals, normals })
+}
+
+/// The standard normal period (WMO-No. 1203).
+const STANDARD_NORMAL: (i32, i32) = (1991, 2020);
+
+fn chosen_normals(totals: &[MonthlyTotal], record: Period, rule: ClimateRule) -> Normals {
+    let of = |(first, last): (i32, i32)| stats::normals(totals, first, last, rule.normals);
+    if let Some(named) = rule.period {
+        return of((named.first.year(), named.last.year()));
+    }
+    let (first, last) = (record.first.year(), record.last.year());
+    let inside = |years: &(i32, i32)| first <= years.0 && years.1 <= last;
+    let thirty = (first + 29..=last).rev().map(|end| (end - 29, end));
+    let candidates = [STANDARD_NORMAL].into_iter().chain(thirty).filter(inside);
+    candidates.map(of).find(|normals| normals.annual.is_ok()).unwrap_or_else(|| of((first, last)))
 }
 
 /// The six facts of a yearly sample: mean (called normal for a month), median, deciles, least and most with their years.

@@ -21,7 +21,7 @@ mod store_facts;
 mod storm_facts;
 mod supply_facts;
 
-pub use assessment::{Assessment, Inputs, assess};
+pub use assessment::{Assessment, HEADLINE_NEEDS_YEARS, Inputs, assess};
 pub use climate_facts::{Climate, ClimateRule};
 pub use error::Error;
 pub use facts::Facts;

@@ -74,7 +74,8 @@ pub(crate) struct RainArguments {
     /// Share of a period's years that a monthly normal needs, 0 to 1
     #[arg(long, value_name = "SHARE", default_value_t = 0.8, value_parser = share)]
     pub(crate) normal_share: f64,
-    /// Years of the normals, such as 1991-2020 [default: the whole record]
+    /// Years of the normals, such as 1991-2020 [default for a file: 1991-2020, or the latest thirty years that
+    /// give every month; for a folder: each whole record]
     #[arg(long, value_name = "YEARS", value_parser = years)]
     pub(crate) normals: Option<(i32, i32)>,
     /// Print as JSON

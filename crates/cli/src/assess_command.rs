@@ -53,7 +53,7 @@ fn job(arguments: &AssessArguments, diagnostics: &mut Diagnostics) -> Result<(),
         assess(Inputs { site: &site, records: &records, diagnostics, prepared_on }).map_err(|error| Failure::Job(error.into()))?;
     let files = report::files(&assessment).context("the report could not be made")?;
     output_folder::write(&arguments.out, &files)?;
-    output::say(&diagnostic_text::text(&assessment.diagnostics));
+    output::say(&diagnostic_text::brief(&assessment.diagnostics));
     if arguments.json {
         let definitions = report::Definitions::load().map_err(|error| Failure::Job(error.into()))?;
         output::json(&report::report_json(&assessment, &definitions))?;

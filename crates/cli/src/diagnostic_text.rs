@@ -7,6 +7,25 @@ use std::fmt::Write;
 /// How many of one kind are shown whole before the rest is only counted.
 const SHOWN: usize = 5;
 
+/// The list in short: warnings and errors by their first of a kind, notes by their number alone. For commands whose subject is not
+/// the record itself.
+pub(crate) fn brief(diagnostics: &Diagnostics) -> String {
+    let mut text = String::new();
+    for (&id, &count) in &diagnostics.counts {
+        let Some(first) = diagnostics.list.iter().find(|diagnostic| diagnostic.id == id) else { continue };
+        if first.severity == Severity::Note && first.file.to_lowercase().ends_with(".dly") {
+            let _ = writeln!(text, "note[{id}]: {count} in {}", first.file);
+            continue;
+        }
+        text.push_str(&one(first));
+        if count > 1 {
+            let _ = writeln!(text, "... and {} more of {id} (`rainworth record` shows them)", count - 1);
+        }
+        text.push('\n');
+    }
+    text
+}
+
 /// The list as text, the first few of each kind whole and the rest as a count; nothing for an empty list.
 pub(crate) fn text(diagnostics: &Diagnostics) -> String {
     let mut text = String::new();

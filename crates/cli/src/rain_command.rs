@@ -59,7 +59,7 @@ fn page(arguments: &RainArguments, rule: RainTableRule) -> Result<ExitCode, Fail
     };
     let stations: Vec<_> = records.iter().map(|record| assess::rain_record(record, rule)).collect();
     for list in records.iter().map(|record| &record.diagnostics).chain([&of_file]) {
-        output::say(&diagnostic_text::text(list));
+        output::say(&diagnostic_text::brief(list));
     }
     if arguments.json {
         output::json(&Page { stations: &stations, diagnostics: &of_file })?;
@@ -103,7 +103,7 @@ fn tables(arguments: &RainArguments, out: &Path, rule: RainTableRule) -> Result<
             failed += usize::from(part.failed);
         }
     }
-    output::say(&diagnostic_text::text(&diagnostics));
+    output::say(&diagnostic_text::brief(&diagnostics));
     if count == 0 {
         return Err(Failure::Job(anyhow::anyhow!("no station with rain in {}; nothing was written", arguments.path.display())));
     }

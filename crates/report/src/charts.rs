@@ -142,7 +142,7 @@ impl ChartMaker<'_> {
 
     fn storage_curve(&self) -> ChartDrawing {
         let store = &self.assessment.store;
-        let withheld = self.assessment.headline_withheld();
+        let withheld = self.assessment.headline_withheld().is_some();
         let size = |litres: f64| self.style.shown(litres, Unit::Litre).0;
         let share = |value: Option<f64>| value.map_or(f64::NAN, |value| value * 100.0);
         let points = store.curve.iter().map(|point| (size(point.sums.size.get()), share(point.reliability.volumetric)));
@@ -171,7 +171,7 @@ impl ChartMaker<'_> {
     }
 
     fn replay(&self) -> ChartDrawing {
-        let replay = self.assessment.replay.as_ref().filter(|_| !self.assessment.headline_withheld());
+        let replay = self.assessment.replay.as_ref().filter(|_| self.assessment.headline_withheld().is_none());
         let days = |day: Day| f64::from(day.number());
         let short = self.label("replay.short_days");
         let volume = |litres: f64| self.style.shown(litres, Unit::Litre).0;

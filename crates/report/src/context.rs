@@ -7,14 +7,14 @@ use crate::definitions::Definitions;
 use crate::number_text::NumberStyle;
 use crate::table_plan::TablePlan;
 use crate::words::Words;
-use assess::{Assessment, Reason};
+use assess::{Assessment, Reason, SnowKnowledge};
 use minijinja::{Error, ErrorKind, Value, context};
 use paper::{Inline, KeyFact, Number, Slot, number_value};
-use series::{FactValue, Unit, UnitSystem};
+use series::{FactValue, Unit, UnitSystem, Withheld};
 use site::cautions::CautionReason;
 use site::roof::MaterialConcern;
 use site::site_file::Stage;
-use site::{Caution, Covering, Evidence, RaisedCaution};
+use site::{Caution, Covering, Evidence, RaisedCaution, WinterRule};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -120,13 +120,28 @@ impl ContextMaker<'_> {
     fn answer(&self) -> Value {
         let assessment = self.assessment;
         let period = assessment.run.rain.period();
+        // Why no size reaches the target, told from what the store could have taken and was asked for.
+        let taken = assessment.store.trace.summary.inflow - assessment.store.trace.summary.bypassed;
+        let wanted = assessment.store.trace.summary.demand * assessment.site.targets.volumetric_reliability;
         let target = match assessment.store.target {
-            None => "none",
             Some(size) if size <= assessment.result.usable => "met",
             Some(_) => "size",
+            None if assessment.store.trace.summary.inflow < wanted => "none_rain",
+            None if assessment.site.winter.rule != WinterRule::InUse => "none_rest",
+            None if taken < wanted => "none_rain",
+            None => "none_timing",
         };
+        let kind = match assessment.headline_withheld() {
+            None => "given",
+            Some(Withheld::SnowUnknown) => "withheld_snow",
+            Some(_) => "withheld_years",
+        };
+        let band = assessment.facts.get("store.reliability.volume").and_then(|fact| fact.band.clone());
+        let bracket = band.is_some_and(|band| self.style.number(band.low, Unit::Share) != self.style.number(band.high, Unit::Share));
         context! {
-            kind => if assessment.headline_withheld() { "withheld_snow" } else { "given" },
+            kind => kind,
+            needs_years => assess::HEADLINE_NEEDS_YEARS.to_string(),
+            bracket => bracket,
             first_year => period.first.year().to_string(),
             last_year => period.last.year().to_string(),
             windows_differ => assessment.store.windows_differ,
@@ -230,7 +245,7 @@ impl ContextMaker<'_> {
         let around = &site.surroundings;
         let open = around.basement.is_none() || around.slope.is_none() || around.downhill_neighbour.is_none();
         let keys = [
-            ("snow", self.assessment.headline_withheld()),
+            ("snow", self.assessment.run.snow == SnowKnowledge::Unknown),
             ("flow", site.official.is_none()),
             ("gauge", true),
             ("demand", true),

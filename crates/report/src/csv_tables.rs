@@ -46,7 +46,7 @@ pub(crate) fn definitions(definitions: &Definitions) -> Result<Vec<u8>, Error> {
 pub(crate) fn replay_days(assessment: &Assessment) -> Result<Vec<u8>, Error> {
     let mut out = csv::Writer::from_writer(Vec::new());
     out.write_record(["day", "rain [mm]", "inflow [L]", "asked for [L]", "supplied [L]", "spilled [L]", "level [L]"])?;
-    for replay in assessment.replay.iter().filter(|_| !assessment.headline_withheld()) {
+    for replay in assessment.replay.iter().filter(|_| assessment.headline_withheld().is_none()) {
         for ((day, what), rain) in replay.trace.dated().zip(&replay.rain) {
             let volumes = [what.inflow, what.demand, what.supplied, what.spilled, what.level].map(|volume| volume.get().to_string());
             out.write_record([day.to_string(), rain.get().to_string()].into_iter().chain(volumes))?;

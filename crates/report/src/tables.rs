@@ -45,7 +45,7 @@ impl TableMaker<'_> {
             caption: text(&plan.caption),
             columns: columns.collect(),
             rows: printed.collect(),
-            note: text(&plan.note),
+            note: text(&note),
         }
     }
 
