@@ -68,9 +68,10 @@ pub fn rain(rain: &RainRecord) -> String {
     head(&mut page, &rain.record);
     let facts = &rain.facts;
     let most = (1..=12).filter_map(|month| facts.number(&format!("rain.normal/month={month}"))).fold(0.0, f64::max);
-    page.push_str(
-        "Rain by month, mm\n       normal  median  decile  decile   least    most  years\n                        lower   upper\n",
-    );
+    let years = facts.get("rain.annual.normal").and_then(|fact| fact.period);
+    let years = years.map(|period| format!(", {} to {}", period.first.year(), period.last.year())).unwrap_or_default();
+    let _ = writeln!(page, "Rain by month{years}, mm (a dash: not given)");
+    page.push_str("       normal  median  decile  decile   least    most  years\n                        lower   upper\n");
     for (month, name) in (1..).zip(MONTHS) {
         let of = |method: &str| cell(facts, &format!("rain.{method}/month={month}"));
         let n = facts.get(&format!("rain.normal/month={month}")).and_then(|fact| fact.n).unwrap_or(0);
