@@ -17,6 +17,7 @@ import json, sys
 import numpy as np
 from scipy import stats
 import lmoments3 as lm
+import lmoments3.distr as ld
 job = json.load(open(sys.argv[1]))
 p = 1 - 1 / np.array(job['return_periods'])
 out = []
@@ -29,12 +30,10 @@ for x in job['samples']:
         moments=[l1, l2, t3, t4, t5],
         gev=stats.genextreme.ppf(p, k, xi, alpha).tolist(),
         gumbel=stats.gumbel_r.ppf(p, a, b).tolist(),
-        gev_theory=[float(v) for v in lm_theory(k, xi, alpha)] if 'lm_theory' in globals() else None,
         gev_mean=float(stats.genextreme.mean(k, xi, alpha)),
-        gumbel_fit=[b_ := l2 / np.log(2), l1 - np.euler_gamma * b_],
+        gumbel_fit=[l2 / np.log(2), l1 - np.euler_gamma * l2 / np.log(2)],
         type7=np.quantile(x, job['probabilities'], method='linear').tolist(),
         type8=np.quantile(x, job['probabilities'], method='median_unbiased').tolist()))
-import lmoments3.distr as ld
 for x, o in zip(job['samples'], out):
     f = ld.gev.lmom_fit(x)
     o['gev_fit'] = [float(f['c']), float(f['loc']), float(f['scale'])]
