@@ -118,10 +118,8 @@ fn the_longest_dry_spell_is_not_cut_at_new_year() {
     let longest = found.longest().unwrap();
     assert_eq!((longest.days, longest.period.last.to_string().as_str()), (273, "1970-11-28"));
     // CHECKS H17: `d d d ? d d w` is at least 3, at most 6, censored.
-    let text = DlyText::new("XXT00000001").rain_run_mm(
-        (2001, 12, 28),
-        &[Some(5.0), Some(0.0), Some(0.0), Some(0.9), None, Some(0.0), Some(0.0), Some(1.0)],
-    );
+    let text = DlyText::new("XXT00000001")
+        .rain_run_mm((2001, 12, 28), &[Some(5.0), Some(0.0), Some(0.0), Some(0.9), None, Some(0.0), Some(0.0), Some(1.0)]);
     let found = dry_spells(&from_text(&text), DrySpellRule::default());
     let first = found.spells[0];
     assert_eq!((first.days, first.at_most, first.is_whole()), (3, Some(6), false));
@@ -130,9 +128,9 @@ fn the_longest_dry_spell_is_not_cut_at_new_year() {
 /// CHECKS B1: annual maxima of Fort Collins, 1900-1999, hundredths of an inch (Katz et al. 2002; data S5).
 const MAXIMA: [i32; 100] = [
     239, 232, 434, 85, 302, 174, 170, 121, 193, 168, 148, 116, 132, 132, 144, 183, 223, 96, 298, 97, 116, 146, 84, 230, 138, 170, 117, 115,
-    132, 125, 156, 124, 189, 193, 71, 176, 105, 93, 354, 60, 151, 160, 219, 142, 117, 87, 223, 215, 108, 354, 213, 306, 169, 184, 71, 98, 96,
-    218, 176, 121, 161, 321, 102, 269, 98, 271, 95, 212, 151, 136, 240, 162, 71, 110, 285, 215, 103, 443, 185, 199, 115, 134, 297, 187, 203,
-    146, 94, 129, 162, 112, 348, 95, 249, 103, 181, 152, 135, 463, 183, 241,
+    132, 125, 156, 124, 189, 193, 71, 176, 105, 93, 354, 60, 151, 160, 219, 142, 117, 87, 223, 215, 108, 354, 213, 306, 169, 184, 71, 98,
+    96, 218, 176, 121, 161, 321, 102, 269, 98, 271, 95, 212, 151, 136, 240, 162, 71, 110, 285, 215, 103, 443, 185, 199, 115, 134, 297, 187,
+    203, 146, 94, 129, 162, 112, 348, 95, 249, 103, 181, 152, 135, 463, 183, 241,
 ];
 
 /// A whole record whose greatest day of each year is that of the list: 254 micrometres are a hundredth of an inch, exactly.
@@ -171,8 +169,7 @@ fn the_hundred_maxima_of_fort_collins() {
     close(gumbel.scale, 0.637_599_802, 1e-8);
     let years = [2.0, 5.0, 10.0, 25.0, 50.0, 100.0, 200.0];
     let of_gev = [1.562_712, 2.275_980, 2.809_532, 3.562_631, 4.184_524, 4.860_761, 5.598_489];
-    let of_gumbel =
-        [1.622_355_972, 2.345_028_845, 2.823_501_169, 3.428_052_218, 3.876_542_722, 4.321_721_642, 4.765_276_180];
+    let of_gumbel = [1.622_355_972, 2.345_028_845, 2.823_501_169, 3.428_052_218, 3.876_542_722, 4.321_721_642, 4.765_276_180];
     for (years, (gev_depth, gumbel_depth)) in years.into_iter().zip(of_gev.into_iter().zip(of_gumbel)) {
         close(gev.at_return_period(years).unwrap(), gev_depth, 2e-6);
         close(gumbel.at_return_period(years).unwrap(), gumbel_depth, 1e-8);

@@ -109,9 +109,12 @@ fn site(folder: &Path, id: &str, place: (f64, f64, f64), list: &Path) -> String 
 fn whole_assessments_of_two_real_records() {
     let Some(folder) = data_dir() else { return };
     // Places and heights as the archive's list of stations gives them; the layout is that of its readme, section IV.
-    let stations = [("USC00053005", (40.6147, -105.1314, 1525.2), "FT COLLINS"), ("USW00094728", (40.7789, -73.9692, 42.7), "NEW YORK CNTRL PK TWR")];
-    let lines: String =
-        stations.iter().map(|(id, (lat, lon, height), name)| format!("{id} {lat:8.4} {lon:9.4} {height:6.1}    {name:<30}              \n")).collect();
+    let stations =
+        [("USC00053005", (40.6147, -105.1314, 1525.2), "FT COLLINS"), ("USW00094728", (40.7789, -73.9692, 42.7), "NEW YORK CNTRL PK TWR")];
+    let lines: String = stations
+        .iter()
+        .map(|(id, (lat, lon, height), name)| format!("{id} {lat:8.4} {lon:9.4} {height:6.1}    {name:<30}              \n"))
+        .collect();
     let (_keep, list) = with_file("ghcnd-stations.txt", lines);
     for (id, place, _) in stations {
         let (keep, file) = with_file("site.toml", site(&folder, id, place, &list));

@@ -14,12 +14,11 @@ pub struct Facts {
 impl Facts {
     /// One fact more. A second one under the same id replaces the first.
     pub fn add(&mut self, fact: Fact) {
-        match self.places.get(fact.id.as_str()) {
-            Some(&place) => self.list[place] = fact,
-            None => {
-                self.places.insert(fact.id.as_str().to_owned(), self.list.len());
-                self.list.push(fact);
-            }
+        if let Some(&place) = self.places.get(fact.id.as_str()) {
+            self.list[place] = fact;
+        } else {
+            self.places.insert(fact.id.as_str().to_owned(), self.list.len());
+            self.list.push(fact);
         }
     }
 

@@ -49,7 +49,7 @@ pub(crate) fn site(file: &SiteFile, facts: &mut Facts) -> Result<SiteResult, Sit
         let load = base_load::base_load(one)?;
         facts.add(Fact::number(key("base.mass"), Unit::Kilogram, load.full.get()));
         let missing = |what: &str| Withheld::NotGiven { key: what.to_owned() };
-        let pressure = load.contact_pressure.map(|pressure| pressure.get()).ok_or_else(|| missing("store.footprint"));
+        let pressure = load.contact_pressure.map(series::Pressure::get).ok_or_else(|| missing("store.footprint"));
         facts.add(given(key("base.pressure"), Unit::Kilopascal, pressure));
         facts.add(given(key("base.height_to_width"), Unit::Ratio, load.height_to_width.ok_or_else(|| missing("store.diameter"))));
     }

@@ -15,7 +15,7 @@ use std::process::ExitCode;
 /// What a failed call prints with `--json`.
 #[derive(Serialize)]
 struct Failed<'a> {
-    failed: bool,
+    done: bool,
     error: &'a str,
     diagnostics: &'a Diagnostics,
 }
@@ -31,7 +31,7 @@ pub(crate) fn run(arguments: &AssessArguments) -> Result<ExitCode, Failure> {
             let message = format!("{error:#}");
             output::say(&format!("error: {message}\n"));
             if arguments.json {
-                output::json(&Failed { failed: true, error: &message, diagnostics: &diagnostics })?;
+                output::json(&Failed { done: false, error: &message, diagnostics: &diagnostics })?;
             }
             Err(Failure::Said)
         }

@@ -5,6 +5,7 @@ use crate::Error;
 use serde::{Deserialize, Serialize};
 use series::Fact;
 use std::collections::BTreeMap;
+use std::fmt::Write;
 
 const DEFINITIONS: &str = include_str!("../../../reports/definitions.toml");
 const REFERENCES: &str = include_str!("../../../reports/references.toml");
@@ -93,7 +94,11 @@ impl Definitions {
     /// Every definition on a line.
     pub fn list_text(&self) -> String {
         let width = self.methods.keys().map(String::len).max().unwrap_or(0);
-        self.methods.values().map(|definition| format!("{:width$}  {}\n", definition.method, definition.title)).collect()
+        self.methods.values().fold(String::new(), |mut list, definition| {
+            // Writing to a string cannot fail.
+            let _ = writeln!(list, "{:width$}  {}", definition.method, definition.title);
+            list
+        })
     }
 
     /// One definition as a paragraph for a terminal.

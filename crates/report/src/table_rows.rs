@@ -8,6 +8,7 @@ use series::{Quantity, Unit};
 use site::{Covering, Fit, PathPart, RunoffCoefficient};
 use stats::Edge;
 use std::collections::BTreeMap;
+use std::fmt::Display;
 
 /// One row: its key, its texts by name, and whether it is a sum of the others.
 #[derive(Debug, Clone, Default)]
@@ -18,8 +19,8 @@ pub(crate) struct TableRow {
 }
 
 impl TableRow {
-    fn new(key: impl ToString) -> Self {
-        Self { key: key.to_string(), ..Self::default() }
+    fn new(key: impl Display) -> Self {
+        Self { key: format!("{key}"), ..Self::default() }
     }
 
     fn with(mut self, name: &str, text: impl Into<String>) -> Self {

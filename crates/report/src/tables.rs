@@ -34,11 +34,9 @@ impl TableMaker<'_> {
         });
         let printed =
             rows.iter().map(|row| Row { cells: plan.columns.iter().map(|column| self.cell(column, row)).collect(), total: row.total });
-        let mut note = plan.note.clone();
-        let reasons = self.reasons(plan, rows);
-        if !reasons.is_empty() {
-            note = [note, self.words.with("label", "dash", &[("reasons", &reasons.join("; "))])].join(" ").trim().to_owned();
-        }
+        let reasons = self.reasons(plan, rows).join("; ");
+        let dash = if reasons.is_empty() { String::new() } else { self.words.with("label", "dash", &[("reasons", &reasons)]) };
+        let note = [plan.note.as_str(), dash.as_str()].join(" ").trim().to_owned();
         let text = |text: &str| if text.is_empty() { Vec::new() } else { vec![Inline::Text(text.to_owned())] };
         TableData {
             id: id.to_owned(),
