@@ -5,6 +5,7 @@ use crate::failure::Failure;
 use crate::{diagnostic_text, output, output_folder};
 use anyhow::Context;
 use assess::RainTableRule;
+use indicatif::ProgressBar;
 use ingest::{Reader, StationRecord, Wanted};
 use rayon::prelude::*;
 use serde::Serialize;
@@ -91,9 +92,12 @@ fn tables(arguments: &RainArguments, out: &Path, rule: RainTableRule) -> Result<
     let mut stations = report::stations_head().into_bytes();
     let mut diagnostics = Diagnostics::default();
     let (mut count, mut failed) = (0, 0);
+    // Draws on standard error, and only if that is a terminal.
+    let progress = ProgressBar::new(files.len() as u64);
     for batch in files.chunks(BATCH) {
         let parts: Vec<anyhow::Result<Part>> =
             batch.par_iter().map_init(Reader::without_checksum, |reader, file| part(reader, file, rule)).collect();
+        progress.inc(batch.len() as u64);
         for part in parts {
             let part = part?;
             monthly.extend_from_slice(&part.monthly);
@@ -103,6 +107,7 @@ fn tables(arguments: &RainArguments, out: &Path, rule: RainTableRule) -> Result<
             failed += usize::from(part.failed);
         }
     }
+    progress.finish_and_clear();
     output::say(&diagnostic_text::brief(&diagnostics));
     if count == 0 {
         return Err(Failure::Job(anyhow::anyhow!("no station with rain in {}; nothing was written", arguments.path.display())));
