@@ -70,6 +70,17 @@ impl Page {
         Self { tags, text: text.split_whitespace().collect::<Vec<_>>().join(" "), style }
     }
 
+    /// The visible text of the beginning of a page, whose tags may be open at the end.
+    pub fn parse_part(html: &str) -> String {
+        let body = html.split_once("<body>").map_or(html, |(_, body)| body);
+        let mut text = String::new();
+        for (at, piece) in body.split('<').enumerate() {
+            let visible = if at == 0 { piece } else { piece.split_once('>').map_or("", |(_, after)| after) };
+            text.push_str(&unescape(visible));
+        }
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
     /// Id and value of every fact shown.
     pub fn facts(&self) -> Vec<(&str, &str)> {
         self.named("data").map(|tag| (tag.get("data-fact").unwrap(), tag.get("value").unwrap())).collect()
