@@ -269,7 +269,8 @@ fn the_hand_case_of_both_release_rules() {
     let inflow = [0.0, 500.0, 0.0, 0.0, 900.0, 0.0, 0.0, 0.0, 1200.0, 0.0, 0.0, 0.0];
     let first = Day::new(2001, 1, 1).unwrap();
     let water = DailyWater::from_series(first, volumes(&inflow), volumes(&[150.0; 12]), vec![false; 12]).unwrap();
-    let rows: [(ReleaseRule, [f64; 12], [f64; 12], [f64; 12]); 2] = [
+    type Row = (ReleaseRule, [f64; 12], [f64; 12], [f64; 12]);
+    let rows: [Row; 2] = [
         (
             ReleaseRule::YieldAfterSpillage,
             [150.0, 50.0, 150.0, 150.0, 150.0, 150.0, 150.0, 150.0, 150.0, 150.0, 150.0, 150.0],
