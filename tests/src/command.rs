@@ -7,8 +7,9 @@ use std::sync::OnceLock;
 
 /// Path of the `rainworth` program, built on first use.
 pub fn rainworth() -> &'static Path {
-    static PROGRAM: OnceLock<PathBuf> = OnceLock::new();
-    PROGRAM.get_or_init(|| {
+    // A failed build is kept too, or every test would try again.
+    static PROGRAM: OnceLock<Result<PathBuf, String>> = OnceLock::new();
+    let built = PROGRAM.get_or_init(|| {
         // .../TARGET/PROFILE/deps/this-test
         let test = std::env::current_exe().unwrap();
         let profile = test.parent().and_then(Path::parent).unwrap();
@@ -20,9 +21,12 @@ pub fn rainworth() -> &'static Path {
             build.arg("--release");
         }
         let output = build.current_dir(crate::folders::repository()).stdin(Stdio::null()).output().unwrap();
-        assert!(output.status.success(), "the command does not build:\n{}", String::from_utf8_lossy(&output.stderr));
-        profile.join(format!("rainworth{}", std::env::consts::EXE_SUFFIX))
-    })
+        if !output.status.success() {
+            return Err(String::from_utf8_lossy(&output.stderr).into_owned());
+        }
+        Ok(profile.join(format!("rainworth{}", std::env::consts::EXE_SUFFIX)))
+    });
+    built.as_deref().unwrap_or_else(|errors| panic!("the command does not build:\n{errors}"))
 }
 
 /// What a call gave.
