@@ -1,16 +1,17 @@
 //! The assessment: one site, its records, and every fact that follows. A plain value: it can be printed, saved and compared.
 
 use crate::climate_facts::{Climate, ClimateRule, climate};
+use crate::coefficient_facts::coefficient_ends;
 use crate::error::Error;
 use crate::facts::Facts;
 use crate::replay_facts::{Replay, great_rains, replay_driest};
-use crate::site_facts::{self, SiteResult};
+use crate::site_facts::{self, SiteResult, target_tanks};
 use crate::site_run::{Frost, SiteRun, SnowKnowledge, site_run};
-use crate::spell_facts::{Spells, spells};
-use crate::station_choice::{Place, StationChoice, choose};
+use crate::spell_facts::{Spells, season_spell, spells};
+use crate::station_choice::{Place, StationChoice, choose, far_away};
 use crate::store_facts::{RULE, SizeUnit, StoreQuestion, StoreResult, store};
 use crate::storm_facts::{Storms, storms};
-use crate::supply_facts::supply;
+use crate::supply_facts::{AgainstRanges, supply};
 use crate::{rain_record, record_facts};
 use ingest::StationRecord;
 use series::{Day, Diagnostics, Fact, FactId, Unit, Withheld};
@@ -19,7 +20,7 @@ use site::reliability::Reliability;
 use site::sequent_peak::sequent_peak;
 use site::site_file::SiteFile;
 use site::spin_up::scored;
-use site::{DailyWater, WaterAccount};
+use site::{DailyWater, WaterAccount, WinterRule};
 use stats::{DrySpellRule, MonthRule, NormalsRule, TotalSpread, YearRule};
 
 /// What an assessment is made from.
@@ -67,8 +68,8 @@ pub struct Assessment {
     pub replay: Option<Replay>,
     /// What follows from the site alone.
     pub result: SiteResult,
-    /// Whether a roof's effective coefficient lies outside its covering's published range.
-    pub coefficient_outside_range: bool,
+    /// Where the roofs' effective coefficients lie against the ranges published for their coverings.
+    pub against_range: AgainstRanges,
     /// Whether there is money to show.
     pub has_money: bool,
     /// What was found in the site file and the records.
@@ -122,9 +123,9 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     record_facts::filling(&run, &id, &mut facts);
 
     let (roofs, demands) = (file.roofs(), file.demands());
-    let result = site_facts::site(file, &mut facts)?;
+    let mut result = site_facts::site(file, &mut facts)?;
     let collected = collect(&run.rain, &roofs, file.collection, file.winter.melt_credit)?;
-    let coefficient_outside_range = supply(&run, &collected, &roofs, &id, &mut facts);
+    let against_range = supply(&run, &collected, &roofs, &id, &mut facts);
     let water = DailyWater::new(run.rain.period().first, collected.to_store(), &demands, file.winter.rule)?;
     let (filled, spread) = run.filled_and_spread(run.rain.period());
     let question = StoreQuestion {
@@ -150,9 +151,13 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
         );
         facts.add(fact.during(Some(water.period())).from_record(&id).over(water.days(), filled));
     }
-    let peak = sequent_peak(water.inflow(), water.demand())?.map(|peak| peak.capacity.get()).ok_or(Withheld::NoSolution);
-    let peak = crate::climate_facts::given(FactId::new("sequent_peak.size"), Unit::Litre, peak);
-    facts.add(peak.during(Some(water.period())).from_record(&id).over(water.days(), filled));
+    // A store that is emptied for the winter has no size without shortage by this method, which carries water over.
+    if file.winter.rule == WinterRule::InUse {
+        let peak = sequent_peak(water.inflow(), water.demand())?.map(|peak| peak.capacity.get()).ok_or(Withheld::NoSolution);
+        let peak = crate::climate_facts::given(FactId::new("sequent_peak.size"), Unit::Litre, peak);
+        facts.add(peak.during(Some(water.period())).from_record(&id).over(water.days(), filled));
+    }
+    coefficient_ends(file, &run, result.usable, &id, &mut facts)?;
     let account = WaterAccount::new(collected.total, &store.trace.summary);
     let replay = replay_driest(&run, &store.trace, &id, &mut facts)?;
     great_rains(&roofs, file.collection, result.usable, &mut facts)?;
@@ -161,6 +166,11 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     // The findings of the record that leads belong to the report; those of the others stand with them in `choice`.
     let mut diagnostics = inputs.diagnostics.clone();
     diagnostics.extend(record.diagnostics.clone());
+    if let Some(finding) = far_away(&choice, place) {
+        diagnostics.push(finding);
+    }
+    season_spell(&spells, &mut facts, &id);
+    result.target_fit = target_tanks(file, store.target, &mut facts)?;
     let mut assessment = Assessment {
         site: file.clone(),
         prepared_on: inputs.prepared_on,
@@ -175,7 +185,7 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
         account,
         replay,
         result,
-        coefficient_outside_range,
+        against_range,
         has_money,
         diagnostics,
     };
@@ -198,8 +208,19 @@ fn chosen(inputs: Inputs, place: Place) -> Result<StationChoice, Error> {
 }
 
 /// Methods whose value rests on the run of the balance.
-const REST_ON_THE_RUN: [&str; 10] =
-    ["supply.", "store.", "curve.", "target.size", "year.", "sequent_peak.", "replay.", "roof.effective", "money.", "one_storm."];
+const REST_ON_THE_RUN: [&str; 11] = [
+    "supply.",
+    "store.",
+    "curve.",
+    "target.size",
+    "target.tanks",
+    "year.",
+    "sequent_peak.",
+    "replay.",
+    "roof.effective",
+    "money.",
+    "one_storm.",
+];
 /// Of those, the ones that do not: they come from the site file, or from no record at all.
 const FROM_THE_SITE: [&str; 8] = [
     "store.usable",

@@ -6,6 +6,7 @@
 
 mod assessment;
 mod climate_facts;
+mod coefficient_facts;
 mod error;
 mod facts;
 mod rain_record;
@@ -35,4 +36,4 @@ pub use spell_facts::{LENGTHS, Spells};
 pub use station_choice::{Candidate, Reason, StationChoice, distance_km};
 pub use store_facts::{RULE, StoreResult};
 pub use storm_facts::{LONGEST_STORM, RETURN_PERIODS, Storms};
-pub use supply_facts::LOSSES;
+pub use supply_facts::{AgainstRanges, LOSSES};

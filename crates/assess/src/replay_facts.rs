@@ -69,6 +69,7 @@ pub(crate) fn replay_driest(run: &SiteRun, whole: &BalanceTrace, record: &str, f
                 ("supplied", sums.supplied),
                 ("spilled", sums.spilled),
                 ("end", sums.end),
+                ("not_taken", sums.drained + sums.bypassed),
             ];
             for (name, volume) in volumes {
                 facts.add(of(Fact::number(key(name), Unit::Litre, volume.get())));

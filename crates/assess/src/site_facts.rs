@@ -6,7 +6,7 @@ use series::{Fact, FactId, Unit, Volume, Withheld};
 use site::error::SiteError;
 use site::site_file::SiteFile;
 use site::water_path::{FlowCheck, PathRow, StatedCapacities, water_path};
-use site::{Demand, Fit, RaisedCaution, base_load, cautions, demand, fit, full_tank, store};
+use site::{Demand, Fit, RaisedCaution, WinterRule, base_load, cautions, fit, full_tank, store};
 
 /// What the site file leads to without any rain.
 #[derive(Debug, Clone)]
@@ -17,12 +17,17 @@ pub struct SiteResult {
     pub path: Vec<PathRow>,
     /// Whether each kind of tank goes into the stated room, in the order of the stores.
     pub fits: Vec<Fit>,
+    /// Whether as many tanks as the target takes go into the stated room, where there is one kind and a room is stated.
+    pub target_fit: Option<Fit>,
     /// The cautions, those of page one first.
     pub cautions: Vec<RaisedCaution>,
 }
 
-/// A common year that begins on a Monday, for sums over a year by month and weekday.
+/// A common year that begins on a Monday, for what needs a calendar by month and weekday.
 const COMMON_YEAR: i32 = 2001;
+
+/// Days of each month in a mean Gregorian year (97 leap years in 400).
+const MEAN_DAYS: [f64; 12] = [31.0, 28.2425, 31.0, 30.0, 31.0, 30.0, 31.0, 31.0, 30.0, 31.0, 30.0, 31.0];
 
 /// Adds the facts of the site.
 ///
@@ -53,11 +58,15 @@ pub(crate) fn site(file: &SiteFile, facts: &mut Facts) -> Result<SiteResult, Sit
         facts.add(given(key("base.pressure"), Unit::Kilopascal, pressure));
         facts.add(given(key("base.height_to_width"), Unit::Ratio, load.height_to_width.ok_or_else(|| missing("store.diameter"))));
     }
+    let masses =
+        (1..).zip(&stores).filter_map(|(number, one)| Some(facts.number(&format!("base.mass/store={number}"))? * f64::from(one.count)));
+    let mass = masses.fold(0.0, |sum, one| sum + one);
+    facts.add(Fact::number(FactId::new("base.mass.total"), Unit::Kilogram, mass));
     facts.add(Fact::number(FactId::new("store.usable"), Unit::Litre, usable.get()));
     facts.add(Fact::number(FactId::new("store.nominal.total"), Unit::Litre, store::nominal_volume(&stores).get()));
 
     demand_facts(&demands, facts);
-    full_store(usable, &demands, facts)?;
+    full_store(usable, &demands, file.winter.rule, facts)?;
 
     let path = water_path(&roofs, &stores, file.official.as_ref().map(|official| &official.value), StatedCapacities::default())?;
     for (number, row) in (1..).zip(&path) {
@@ -83,32 +92,37 @@ pub(crate) fn site(file: &SiteFile, facts: &mut Facts) -> Result<SiteResult, Sit
         vegetables: None,
     });
     let fits = stores.iter().map(|store| fit::fit(store, &file.space)).collect::<Result<_, _>>()?;
-    Ok(SiteResult { usable, path, fits, cautions })
+    Ok(SiteResult { usable, path, fits, target_fit: None, cautions })
 }
 
+/// The mean over many years: days of the month (28.2425 in February) by the share of weekdays drawn on, so that no one year's calendar counts.
 fn demand_facts(demands: &[Demand], facts: &mut Facts) {
-    facts.add(Fact::number(FactId::new("demand.year"), Unit::LitrePerYear, demand::annual_demand(demands, COMMON_YEAR).get()));
-    for month in 1..=12 {
-        if let Some(first) = series::Day::new(COMMON_YEAR, month, 1) {
-            let days = series::days_in_month(COMMON_YEAR, month) as i32;
-            let volume = demand::demand_in(demands, series::Period::new(first, first.plus(days - 1)));
-            facts.add(Fact::number(FactId::new("demand.month").key("month", month), Unit::Litre, volume.get()));
-        }
+    let mut year = 0.0;
+    for (month, days) in (1..).zip(MEAN_DAYS) {
+        let daily = |demand: &Demand| {
+            let drawn = demand.weekdays.iter().filter(|drawn| **drawn).count() as f64 / 7.0;
+            demand.daily_by_month.get(month as usize - 1).map_or(0.0, |volume| volume.get()) * drawn
+        };
+        let volume = days * demands.iter().map(daily).fold(0.0, |sum, one| sum + one);
+        year += volume;
+        facts.add(Fact::number(FactId::new("demand.month").key("month", month), Unit::Litre, volume));
     }
+    facts.add(Fact::number(FactId::new("demand.year"), Unit::LitrePerYear, year));
 }
 
-fn full_store(usable: Volume, demands: &[Demand], facts: &mut Facts) -> Result<(), SiteError> {
+fn full_store(usable: Volume, demands: &[Demand], winter: WinterRule, facts: &mut Facts) -> Result<(), SiteError> {
     let mut shortest: Option<u32> = None;
-    for lasts in full_tank::full_store_lasts(usable, demands, COMMON_YEAR)? {
+    for lasts in full_tank::full_store_lasts(usable, demands, winter, COMMON_YEAR)? {
         let id = FactId::new("full_store.days").key("month", lasts.from.month());
-        // A store that is not emptied within a year has no number of days.
-        facts.add(given(id, Unit::Day, lasts.days.map(f64::from).ok_or(Withheld::NoDemand)));
+        // A store that rests is empty; one that is not emptied within a year has no number of days.
+        let none = if lasts.resting { Withheld::Resting } else { Withheld::NotWithinAYear };
+        facts.add(given(id, Unit::Day, lasts.days.map(f64::from).ok_or(none)));
         shortest = match (shortest, lasts.days) {
             (Some(least), Some(days)) => Some(least.min(days)),
             (one, other) => one.or(other),
         };
     }
-    facts.add(given(FactId::new("full_store.shortest"), Unit::Day, shortest.map(f64::from).ok_or(Withheld::NoDemand)));
+    facts.add(given(FactId::new("full_store.shortest"), Unit::Day, shortest.map(f64::from).ok_or(Withheld::NotWithinAYear)));
     Ok(())
 }
 
@@ -118,7 +132,11 @@ pub(crate) fn money(file: &SiteFile, facts: &mut Facts) -> bool {
         (None, None) => None,
         (water, sewer) => Some(water.unwrap_or(0.0) + sewer.unwrap_or(0.0)),
     };
-    let cost = (!file.costs.is_empty()).then(|| file.costs.iter().map(|cost| cost.amount).sum::<f64>());
+    // A grant or rebate is a cost below zero; it is shown apart and never counted on.
+    let sum =
+        |grants: bool| file.costs.iter().map(|cost| cost.amount).filter(|amount| (*amount < 0.0) == grants).fold(0.0, |sum, one| sum + one);
+    let cost = (!file.costs.is_empty()).then(|| sum(false));
+    let grants = -sum(true);
     if tariff.is_none() && cost.is_none() {
         return false;
     }
@@ -127,6 +145,9 @@ pub(crate) fn money(file: &SiteFile, facts: &mut Facts) -> bool {
     let value = tariff.zip(supplied).map(|(tariff, litres)| tariff * litres / 1000.0);
     facts.add(given(FactId::new("money.water_value_a_year"), Unit::Currency, value.ok_or_else(|| not_given("supply.tariff_per_m3"))));
     facts.add(given(FactId::new("money.cost"), Unit::Currency, cost.ok_or_else(|| not_given("cost"))));
+    if grants > 0.0 {
+        facts.add(Fact::number(FactId::new("money.grants"), Unit::Currency, grants));
+    }
     let years = match (cost, value) {
         (Some(cost), Some(value)) if value > 0.0 => Ok(cost / value),
         (Some(_), Some(_)) => Err(Withheld::NoSolution),
@@ -135,4 +156,18 @@ pub(crate) fn money(file: &SiteFile, facts: &mut Facts) -> bool {
     };
     facts.add(given(FactId::new("money.years_to_repay"), Unit::Year, years));
     true
+}
+
+/// How many tanks of the proposed kind hold the size for the target, and whether so many go into the room; where there is one kind of tank only.
+pub(crate) fn target_tanks(file: &SiteFile, target: Option<Volume>, facts: &mut Facts) -> Result<Option<Fit>, SiteError> {
+    let stores = file.stores();
+    let (Some(size), [only]) = (target, stores.as_slice()) else { return Ok(None) };
+    let one = only.usable_of_one()?;
+    if one.get() <= 0.0 {
+        return Ok(None);
+    }
+    let tanks = (size / one - 1e-9).ceil().max(1.0);
+    facts.add(Fact::number(FactId::new("target.tanks"), Unit::Count, tanks));
+    let many = site::Store { count: tanks as u32, ..only.clone() };
+    Ok(Some(fit::fit(&many, &file.space)?))
 }

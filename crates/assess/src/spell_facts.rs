@@ -1,7 +1,7 @@
 //! The facts of the dry spells: how many, how long, the longest with its dates, and how often one lasts.
 
 use crate::facts::Facts;
-use series::{DailySeries, Fact, FactId, Unit, Withheld};
+use series::{DailySeries, Day, Fact, FactId, Unit, Withheld};
 use stats::{DrySpell, DrySpellRule, DrySpells, SpellYear};
 
 /// Lengths in days whose share is given.
@@ -69,4 +69,21 @@ fn yearly_longest(all: &DrySpells, rain: &DailySeries, facts: &mut Facts) {
         Err(_) => Fact::withheld(id, Unit::Day, Withheld::NothingAccepted),
     };
     facts.add(fact.during(rain.period()).from_record(&rain.station.id).over(certain.len(), uncertain));
+}
+
+/// The months in which at least half as much is asked for as in the thirstiest one, and the longest dry spell most of whose days lie in them.
+pub(crate) fn season_spell(spells: &Spells, facts: &mut Facts, id: &str) {
+    let demand: Vec<f64> = (1..=12).map(|month| facts.number(&format!("demand.month/month={month}")).unwrap_or(0.0)).collect();
+    let most = demand.iter().copied().fold(0.0, f64::max);
+    let in_season = |day: Day| demand.get(day.month() as usize - 1).is_some_and(|asked| most > 0.0 && *asked >= 0.5 * most);
+    let season = spells.all.spells.iter().filter(|spell| {
+        let inside = spell.period.iter().filter(|day| in_season(*day)).count();
+        2 * inside >= spell.period.days()
+    });
+    // The earliest of equals.
+    let Some(longest) = season.reduce(|best, next| if next.days > best.days { next } else { best }) else { return };
+    let of = |fact: Fact| fact.during(spells.all.period).from_record(id);
+    facts.add(of(Fact::number(FactId::new("spell.season.length"), Unit::Day, f64::from(longest.days))));
+    facts.add(of(Fact::date(FactId::new("spell.season.first_day"), longest.period.first)));
+    facts.add(of(Fact::date(FactId::new("spell.season.last_day"), longest.period.last)));
 }

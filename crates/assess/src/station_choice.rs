@@ -9,6 +9,7 @@ use crate::record_summary::RecordSummary;
 use geographiclib_rs::{Geodesic, InverseGeodesic};
 use ingest::StationRecord;
 use serde::Serialize;
+use series::{Diagnostic, Severity};
 
 /// Greatest share of missing days in an accepted year.
 pub(crate) const ACCEPTED_YEAR_MISSING_SHARE: f64 = 0.05;
@@ -108,6 +109,35 @@ pub(crate) fn choose(records: &[StationRecord], place: Place, named: Option<&str
         }
     };
     Some(StationChoice { candidates, leads, reason })
+}
+
+/// Beyond this many kilometres a gauge says little of a roof, and coordinates may be wrong (common practice, no source).
+pub(crate) const FAR_KM: f64 = 100.0;
+
+/// A warning when the lead gauge is very far, with the slip of the pen that would explain it.
+pub(crate) fn far_away(choice: &StationChoice, place: Place) -> Option<Diagnostic> {
+    let leading = choice.leading();
+    let (distance, position) = (leading.distance_km?, leading.summary.station.position()?);
+    if distance <= FAR_KM {
+        return None;
+    }
+    let (latitude, longitude) = (place.latitude, place.longitude);
+    let slips = [
+        ("with latitude and longitude exchanged", (longitude, latitude)),
+        ("with the other sign of the longitude", (latitude, -longitude)),
+        ("with the other sign of the latitude", (-latitude, longitude)),
+    ];
+    let message = format!("the gauge {} is {distance:.0} km from the site", leading.summary.station.id);
+    let finding =
+        Diagnostic::new("gauge-far-away", Severity::Warning, message).done("it is used all the same: read the report with that in mind");
+    let explained = slips.into_iter().filter(|(_, (latitude, _))| latitude.abs() <= 90.0).find_map(|(what, place)| {
+        let distance = distance_km(place, position);
+        (distance <= FAR_KM).then(|| format!("{what} it would be {distance:.0} km: look at site.latitude and site.longitude"))
+    });
+    Some(match explained {
+        Some(note) => finding.note(note),
+        None => finding,
+    })
 }
 
 #[cfg(test)]

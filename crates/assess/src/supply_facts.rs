@@ -22,8 +22,17 @@ fn part(day: &RoofDay, name: &str) -> Volume {
     }
 }
 
-/// Adds the facts of the supply. Returns whether a roof's effective coefficient lies outside its covering's published range.
-pub(crate) fn supply(run: &SiteRun, collected: &CollectedRun, roofs: &[Roof], record: &str, facts: &mut Facts) -> bool {
+/// Whether a roof's effective coefficient lies below or above the range published for its covering.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct AgainstRanges {
+    /// One at least lies below.
+    pub below: bool,
+    /// One at least lies above.
+    pub above: bool,
+}
+
+/// Adds the facts of the supply.
+pub(crate) fn supply(run: &SiteRun, collected: &CollectedRun, roofs: &[Roof], record: &str, facts: &mut Facts) -> AgainstRanges {
     let period = run.rain.period();
     let years = period.days() as f64 / 365.2425;
     let (filled, _) = run.filled_and_spread(period);
@@ -39,14 +48,16 @@ pub(crate) fn supply(run: &SiteRun, collected: &CollectedRun, roofs: &[Roof], re
     }
     let effective = collected.total.effective_coefficient().ok_or(Withheld::NothingAccepted);
     facts.add(of_run(given(FactId::new("supply.effective_coefficient"), Unit::Share, effective)));
-    let mut outside = false;
+    let mut against = AgainstRanges::default();
     for (number, of_roof) in (1..).zip(collected.effective_coefficients(roofs)) {
         let id = FactId::new("roof.effective_coefficient").key("roof", number);
-        outside |= of_roof.is_some_and(|of_roof| matches!(of_roof.against_range, Some(AgainstRange::Below | AgainstRange::Above)));
+        let place = of_roof.and_then(|of_roof| of_roof.against_range);
+        against.below |= place == Some(AgainstRange::Below);
+        against.above |= place == Some(AgainstRange::Above);
         facts.add(of_run(given(id, Unit::Ratio, of_roof.map(|of_roof| of_roof.value).ok_or(Withheld::NothingAccepted))));
     }
     months_and_years(run, collected, &of_run, facts);
-    outside
+    against
 }
 
 /// Median, deciles and least of what reaches the store, by calendar month and by year, over the years that may be replayed.

@@ -109,10 +109,15 @@ impl ChartMaker<'_> {
             let unit = self.style.unit_name(Unit::LitrePerYear);
             Some(Part { label: self.words.get("loss", part), value, value_label: format!("{volume} {unit}, {share}%") })
         });
+        let run = self.assessment.run.rain.period();
         let total = self.assessment.facts.get("supply.rain").and_then(|fact| self.style.printed(fact)).map(|printed| printed.whole());
         Shares {
             about: self.about("losses", "losses", &[]),
-            total_label: self.words.with("chart", "losses_total", &[("total", &total.unwrap_or_default())]),
+            total_label: self.words.with(
+                "chart",
+                "losses_total",
+                &[("total", &total.unwrap_or_default()), ("first", &run.first.year().to_string()), ("last", &run.last.year().to_string())],
+            ),
             parts: parts.collect(),
         }
         .draw()

@@ -14,9 +14,13 @@ use series::{FactValue, Unit, UnitSystem, Withheld};
 use site::cautions::CautionReason;
 use site::roof::MaterialConcern;
 use site::site_file::Stage;
-use site::{Caution, Covering, Evidence, RaisedCaution, WinterRule};
+use site::{Caution, Covering, Evidence, Fit, RaisedCaution, WinterRule};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
+
+/// From this share of the precipitation on frozen days on, a store that stays in use through winter is warned of on page one (common
+/// practice, no source).
+const FROST_SHARE: f64 = 0.02;
 
 /// What a context is made from.
 pub(crate) struct ContextMaker<'a> {
@@ -87,6 +91,7 @@ impl ContextMaker<'_> {
         let site = &self.assessment.site.site;
         let stage = match site.stage {
             Stage::NotPurchased => "not_purchased",
+            Stage::NotStated => "not_stated",
             Stage::Purchased => "purchased",
             Stage::Built => "built",
         };
@@ -113,8 +118,20 @@ impl ContextMaker<'_> {
                 UnitSystem::UsCustomary => "rounding_us_customary",
             }),
             seed => records.seed.to_string(),
+            rest_from => self.rest().0,
+            rest_to => self.rest().1,
             wet_day => self.style.number(records.wet_day.get(), Unit::Millimetre).whole(),
         }
+    }
+
+    /// The first and last day of the winter rest; empty where the store stays in use.
+    fn rest(&self) -> (String, String) {
+        let WinterRule::Rests { from, to } = self.assessment.site.winter.rule else { return <(String, String)>::default() };
+        let day = |(month, day): (u32, u32)| {
+            let month = self.words.get("month", &month.to_string());
+            self.words.with("label", "rest_day", &[("day", &day.to_string()), ("month", &month)])
+        };
+        (day(from), day(to))
     }
 
     fn answer(&self) -> Value {
@@ -138,8 +155,17 @@ impl ContextMaker<'_> {
         };
         let band = assessment.facts.get("store.reliability.volume").and_then(|fact| fact.band.clone());
         let bracket = band.is_some_and(|band| self.style.number(band.low, Unit::Share) != self.style.number(band.high, Unit::Share));
+        let snow = assessment.facts.number("snow.share").unwrap_or(0.0);
+        let frost = assessment.site.surroundings.frost == Some(true) || snow >= FROST_SHARE;
+        let target_fit = match &assessment.result.target_fit {
+            Some(Fit::Fits { .. }) => self.words.get("label", "tanks_fit"),
+            Some(Fit::DoesNotFit { .. }) => self.words.get("label", "tanks_do_not_fit"),
+            _ => String::new(),
+        };
         context! {
             kind => kind,
+            frost_unrested => assessment.site.winter.rule == WinterRule::InUse && frost && snow > 0.0,
+            target_fit => target_fit,
             needs_years => assess::HEADLINE_NEEDS_YEARS.to_string(),
             bracket => bracket,
             first_year => period.first.year().to_string(),
@@ -195,7 +221,10 @@ impl ContextMaker<'_> {
         let assessment = self.assessment;
         let space = assessment.site.space;
         context! {
-            coefficient_outside_range => assessment.coefficient_outside_range,
+            coefficient_above_range => assessment.against_range.above,
+            coefficient_below_range => assessment.against_range.below,
+            rests => assessment.site.winter.rule != WinterRule::InUse,
+            far_away => assessment.diagnostics.count("gauge-far-away") > 0,
             has_diagnostics => !assessment.diagnostics.is_empty(),
             official => assessment.site.official.is_some(),
             has_space => space.length.is_some() || space.width.is_some() || space.height.is_some(),
@@ -237,25 +266,33 @@ impl ContextMaker<'_> {
             CautionReason::Material { concern } => self.words.get("caution_text", &format!("{key}-{}", concern_key(concern))),
             _ => self.words.with("caution_text", key, &[("ratio", &ratio)]),
         };
+        let text = match raised.reason {
+            CautionReason::SiteFileSilent => [text, self.words.get("label", "silent")].join(" "),
+            _ => text,
+        };
         (self.words.get("caution_title", key), text)
     }
 
     fn unknowns(&self) -> Vec<String> {
         let site = &self.assessment.site;
         let around = &site.surroundings;
-        let open = around.basement.is_none() || around.slope.is_none() || around.downhill_neighbour.is_none();
+        let around_keys = [("basement", around.basement), ("slope", around.slope), ("downhill_neighbour", around.downhill_neighbour)];
+        let open: Vec<&str> = around_keys.into_iter().filter(|(_, stated)| stated.is_none()).map(|(key, _)| key).collect();
         let keys = [
             ("snow", self.assessment.run.snow == SnowKnowledge::Unknown),
             ("flow", site.official.is_none()),
             ("gauge", true),
             ("demand", true),
-            ("surroundings", open),
+            ("surroundings", !open.is_empty()),
             ("material", true),
             ("ground", true),
             ("change", true),
             ("rules", true),
         ];
-        keys.into_iter().filter(|(_, there)| *there).map(|(key, _)| self.words.get("unknown", key)).collect()
+        keys.into_iter()
+            .filter(|(_, there)| *there)
+            .map(|(key, _)| self.words.with("unknown", key, &[("keys", &open.join(", "))]))
+            .collect()
     }
 
     /// The definitions that the printed report has, by title.
@@ -319,10 +356,10 @@ impl ContextMaker<'_> {
                 KeyFact {
                     label: text("delivers"),
                     value: slot("supply.year.median"),
-                    note: self.fill("delivers_note", &[("low", "supply.year.lower_decile"), ("demand", "demand.year")]),
+                    note: self.fill("delivers_note", &[("low", "supply.year.lower_decile"), ("demand", "store.demand_a_year")]),
                 },
             ),
-            ("dry".to_owned(), KeyFact { label: text("dry"), value: slot("spell.length/rank=1"), note: dry_note }),
+            ("dry".to_owned(), KeyFact { label: text("dry"), value: slot("spell.season.length"), note: dry_note }),
         ])
     }
 
@@ -372,6 +409,8 @@ fn caution_key(caution: Caution) -> &'static str {
         Caution::SlenderTank => "slender-tank",
         Caution::Children => "children",
         Caution::ConfinedSpace => "confined-space",
+        Caution::SecondHandTank => "second-hand-tank",
+        Caution::Light => "light",
         Caution::Mosquito => "mosquito",
         Caution::Frost => "frost",
         Caution::Electricity => "electricity",

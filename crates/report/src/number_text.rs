@@ -53,7 +53,9 @@ impl NumberStyle {
         let (value, name) = self.shown(value, unit);
         let digits = match unit {
             Unit::Millimetre if self.system == UnitSystem::UsCustomary => decimals(value, if value.abs() < 10.0 { 2 } else { 1 }),
-            Unit::Millimetre | Unit::Kilometre | Unit::Kilopascal => decimals(value, usize::from(value.abs() < 9.95)),
+            Unit::Millimetre if value == 0.0 => "0".to_owned(),
+            Unit::Kilopascal => decimals(value, usize::from(self.system == UnitSystem::Metric)),
+            Unit::Millimetre | Unit::Kilometre => decimals(value, usize::from(value.abs() < 9.95)),
             Unit::Litre | Unit::LitrePerYear | Unit::LitrePerDay | Unit::Kilogram | Unit::Currency => figures(value, 3),
             Unit::LitrePerSecond => decimals(value, if self.system == UnitSystem::UsCustomary { 1 } else { 2 }),
             Unit::Metre => decimals(value, if value.abs() >= 10.0 { 0 } else { 2 }),

@@ -67,6 +67,7 @@ impl RowMaker<'_> {
             "return_periods" => assess::RETURN_PERIODS.iter().map(|years| TableRow::new(years).with("name", years.to_string())).collect(),
             "flows" => self.flows(),
             "assumptions" => self.assumptions(),
+            "surroundings" => self.surroundings(),
             _ => Vec::new(),
         }
     }
@@ -235,6 +236,31 @@ impl RowMaker<'_> {
         rows.collect()
     }
 
+    fn surroundings(&self) -> Vec<TableRow> {
+        let around = &self.assessment.site.surroundings;
+        let said = |stated: Option<bool>| match stated {
+            Some(true) => self.words.get("label", "yes"),
+            Some(false) => self.words.get("label", "no"),
+            None => self.words.get("label", "not_stated"),
+        };
+        let distance = |stated: Option<series::Length>| {
+            stated.map_or_else(|| self.words.get("label", "not_stated"), |length| self.style.number(length.value(), Unit::Metre).whole())
+        };
+        let rows = [
+            ("basement", said(around.basement)),
+            ("slope", said(around.slope)),
+            ("downhill_neighbour", said(around.downhill_neighbour)),
+            ("frost", said(around.frost)),
+            ("foundation_distance", distance(around.foundation_distance)),
+            ("boundary_distance", distance(around.boundary_distance)),
+            ("well_distance", distance(around.well_distance)),
+            ("septic_distance", distance(around.septic_distance)),
+        ];
+        let row =
+            |(key, stated): (&str, String)| TableRow::new(key).with("name", self.words.get("surroundings", key)).with("stated", stated);
+        rows.into_iter().map(row).collect()
+    }
+
     fn assumptions(&self) -> Vec<TableRow> {
         let rows = self.assessment.site.assumptions.iter();
         rows.map(|taken| TableRow::new(taken.id).with("key", &taken.key).with("value", &taken.value_text)).collect()
@@ -261,7 +287,7 @@ const STORE_ROWS: [&str; 15] = [
 ];
 
 /// The facts of the money table, in order.
-const MONEY_ROWS: [&str; 3] = ["money.water_value_a_year", "money.cost", "money.years_to_repay"];
+const MONEY_ROWS: [&str; 4] = ["money.water_value_a_year", "money.cost", "money.grants", "money.years_to_repay"];
 
 /// The key of a covering in the wording files.
 fn covering_key(covering: Covering) -> &'static str {

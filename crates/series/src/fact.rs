@@ -115,6 +115,10 @@ pub enum Withheld {
     SnowUnknown,
     /// Nothing was asked for: no demand on any day.
     NoDemand,
+    /// The store is drained and rests then.
+    Resting,
+    /// It does not come to an end within a year.
+    NotWithinAYear,
     /// The site file does not give a value that this needs.
     NotGiven {
         /// The key that would give it.
