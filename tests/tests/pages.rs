@@ -52,11 +52,12 @@ const APPROVAL: [&str; 30] = [
 
 /// Where such a word is meant otherwise: the foot denies it, and so does the caution on rebates; water and computations pass on; a gauge
 /// stands on a mountain pass; a screen has a share that passes it, by the name of its key.
-const MEANT_OTHERWISE: [&str; 6] = [
+const MEANT_OTHERWISE: [&str; 7] = [
     "Not an approval, certification, survey or engineering design",
     "require the application before anything is bought, are not guaranteed, and are not paid afterwards",
     "passes on everything the roof sheds",
     "one warm-up pass over the record",
+    "Sequent peak over two passes of the run",
     "INVENTED OMBREL PASS",
     "collection.screen_share_passed",
 ];
@@ -231,9 +232,9 @@ fn every_page_says_what_it_is_not_and_never_approves() {
         for phrase in MEANT_OTHERWISE {
             said = said.replace(phrase, " ");
         }
-        for word in said.split(|c: char| !c.is_alphabetic()) {
-            assert!(!APPROVAL.contains(&word.to_ascii_lowercase().as_str()), "{name}: {word:?} near {:?}", near(&said, word));
-        }
+        let words = said.split(|c: char| !c.is_alphabetic()).filter(|word| APPROVAL.contains(&word.to_ascii_lowercase().as_str()));
+        let found: Vec<String> = words.map(|word| format!("{word:?} near {:?}", near(&said, word))).collect();
+        assert!(found.is_empty(), "{name}: {found:#?}");
     }
 }
 
