@@ -56,7 +56,7 @@ const MEANT_OTHERWISE: [&str; 7] = [
     "Not an approval, certification, survey or engineering design",
     "require the application before anything is bought, are not guaranteed, and are not paid afterwards",
     "passes on everything the roof sheds",
-    "one warm-up pass over the record",
+    "scored after one warm-up pass over",
     "Sequent peak over two passes of the run",
     "INVENTED OMBREL PASS",
     "collection.screen_share_passed",
