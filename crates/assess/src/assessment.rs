@@ -62,8 +62,8 @@ pub struct Assessment {
     pub collected: CollectedRun,
     /// The proposed store and other sizes.
     pub store: StoreResult,
-    /// Where all the rain of the run went.
-    pub account: WaterAccount,
+    /// Where all the rain of the run went; nothing where no headline is given.
+    pub account: Option<WaterAccount>,
     /// The driest twelve months.
     pub replay: Option<Replay>,
     /// What follows from the site alone.
@@ -114,7 +114,7 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let threshold_micrometres = (file.records.wet_day.get() * 1000.0).round() as i64;
     let spells = spells(&rain, DrySpellRule { threshold_micrometres, ..DrySpellRule::default() }, &mut facts);
     let storms = storms(&rain, YearRule::default(), &mut facts);
-    rain_record::snow(record, &mut facts);
+    rain_record::snow(&rain, &record.temperature, &mut facts);
 
     let frost = Frost { latitude: file.site.latitude, elevation, stated: file.surroundings.frost };
     let no_run = |why| Error::NoRun { station: id.clone(), why };
@@ -132,7 +132,7 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
         water: &water,
         size: result.usable,
         target: file.targets.volumetric_reliability,
-        recent: run.recent(),
+        recent: run.recent().map(|period| (period, run.filled_and_spread(period).0)),
         excluded_years: &run.excluded_years,
         record: &id,
         filled,
@@ -158,7 +158,7 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
         facts.add(peak.during(Some(water.period())).from_record(&id).over(water.days(), filled));
     }
     coefficient_ends(file, &run, result.usable, &id, &mut facts)?;
-    let account = WaterAccount::new(collected.total, &store.trace.summary);
+    let account = Some(WaterAccount::new(collected.total, &store.trace.summary));
     let replay = replay_driest(&run, &store.trace, &id, &mut facts)?;
     great_rains(&roofs, file.collection, result.usable, &mut facts)?;
     let has_money = site_facts::money(file, &mut facts);
@@ -191,6 +191,7 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     };
     if let Some(why) = assessment.headline_withheld() {
         withhold(&mut assessment.facts, &why);
+        assessment.account = None;
     }
     Ok(assessment)
 }

@@ -1,6 +1,6 @@
 //! The rain facts of one record alone: what `rainworth rain FILE` shows.
 
-use crate::climate_facts::{ClimateRule, climate};
+use crate::climate_facts::{ClimateRule, climate, given};
 use crate::facts::Facts;
 use crate::rain_tables::RainTableRule;
 use crate::record_facts;
@@ -9,7 +9,7 @@ use crate::spell_facts::spells;
 use crate::storm_facts::storms;
 use ingest::StationRecord;
 use serde::Serialize;
-use series::{Fact, FactId, Unit};
+use series::{DailySeries, DailyTemperature, FactId, Unit};
 use stats::DrySpellRule;
 
 /// A record with its rain facts.
@@ -30,16 +30,13 @@ pub fn rain_record(record: &StationRecord, rule: RainTableRule) -> RainRecord {
     climate(rain, ClimateRule { months: rule.months, normals: rule.normals, period: rule.normals_period }, &mut facts);
     spells(rain, DrySpellRule::default(), &mut facts);
     storms(rain, rule.years, &mut facts);
-    snow(record, &mut facts);
+    snow(rain, &record.temperature, &mut facts);
     RainRecord { record: summary, facts }
 }
 
-/// Adds the share of the precipitation on frozen days, where there are temperatures.
-pub(crate) fn snow(record: &StationRecord, facts: &mut Facts) {
-    let share = stats::snow_share(&record.rain, &record.temperature);
-    if share.days > 0 {
-        let fact = crate::climate_facts::given(FactId::new("snow.share"), Unit::Share, share.share);
-        let fact: Fact = fact.during(record.rain.period()).from_record(&record.rain.station.id);
-        facts.add(fact.over(share.days, share.without_temperature));
-    }
+/// Adds the share of the precipitation on frozen days; withheld without temperatures on days with a reading.
+pub(crate) fn snow(rain: &DailySeries, temperature: &DailyTemperature, facts: &mut Facts) {
+    let share = stats::snow_share(rain, temperature);
+    let fact = given(FactId::new("snow.share"), Unit::Share, share.share);
+    facts.add(fact.during(rain.period()).from_record(&rain.station.id).over(share.days, share.without_temperature));
 }

@@ -4,14 +4,12 @@
 //! the rules themselves: months by a number of missing days (then a spell is a run of usable dry days that any other day ends), and years
 //! by a number of usable days (then no return period is withheld for the length of the record).
 
+use crate::storm_facts::RETURN_PERIODS;
 use series::{DailySeries, Period, Reading};
 use stats::{
     AnnualMaxima, AtSiteStorm, Distribution, DrySpellRule, GeneralizedExtremeValue, Gumbel, LMoments, MonthRule, MonthlyTotal, NormalsRule,
     YearRule,
 };
-
-/// Return periods of the table, years.
-pub const RETURN_PERIODS: [f64; 6] = [2.0, 5.0, 10.0, 25.0, 50.0, 100.0];
 
 /// The rules of the tables.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -89,11 +87,11 @@ fn dry(rain: &DailySeries, rule: MonthRule) -> (Option<u32>, Option<f64>) {
 fn depths(maxima: &AnnualMaxima, rule: YearRule) -> ([Option<f64>; 6], [Option<f64>; 6]) {
     if let YearRule::AtLeastDays(_) = rule {
         let Ok(moments) = LMoments::of(&maxima.depths()) else { return ([None; 6], [None; 6]) };
-        let of = |fit: Option<&dyn Fn(f64) -> Option<f64>>| RETURN_PERIODS.map(|years| fit.and_then(|fit| fit(years)));
+        let of = |fit: Option<&dyn Fn(f64) -> Option<f64>>| RETURN_PERIODS.map(|years| fit.and_then(|fit| fit(f64::from(years))));
         let gumbel = Gumbel::fit(&moments).ok().map(|fit| move |years| fit.at_return_period(years).ok());
         let extreme = GeneralizedExtremeValue::fit(&moments).ok().map(|fit| move |years| fit.at_return_period(years).ok());
         return (of(gumbel.as_ref().map(|f| f as _)), of(extreme.as_ref().map(|f| f as _)));
     }
     let Ok(fit) = AtSiteStorm::fit(maxima) else { return ([None; 6], [None; 6]) };
-    (RETURN_PERIODS.map(|years| fit.gumbel_depth(years).ok()), RETURN_PERIODS.map(|years| fit.depth(years).ok()))
+    (RETURN_PERIODS.map(|years| fit.gumbel_depth(f64::from(years)).ok()), RETURN_PERIODS.map(|years| fit.depth(f64::from(years)).ok()))
 }

@@ -14,7 +14,7 @@ pub(crate) fn records(choice: &StationChoice, facts: &mut Facts) {
         of_candidate(candidate, &|method| FactId::new(method).key("station", &id), facts);
     }
     of_candidate(choice.leading(), &FactId::new, facts);
-    if let Reason::NearestWithYears(years) = choice.reason {
+    if let Reason::NearestWithYears(years) | Reason::FirstWithYears(years) = choice.reason {
         facts.add(Fact::number(FactId::new("record.years_needed"), Unit::Year, f64::from(years)));
     }
 }
@@ -26,9 +26,11 @@ fn of_candidate(candidate: &Candidate, key: &dyn Fn(&str) -> FactId, facts: &mut
     let of = |fact: Fact| fact.during(period).from_record(&summary.station.id).over(days.calendar, days.calendar - days.usable());
     let unknown = || Withheld::NotGiven { key: "records.station_list".to_owned() };
     facts.add(of(given(key("record.distance"), Unit::Kilometre, candidate.distance_km.ok_or_else(unknown))));
+    let no_height = || Withheld::NotGiven { key: "site.elevation".to_owned() };
+    let above = candidate.height_difference_m.ok_or_else(no_height);
+    facts.add(of(given(key("record.height_above_site"), Unit::Metre, above)));
     if let Some(difference) = candidate.height_difference_m {
         facts.add(of(Fact::number(key("record.height_difference"), Unit::Metre, difference.abs())));
-        facts.add(of(Fact::number(key("record.height_above_site"), Unit::Metre, difference)));
     }
     facts.add(of(Fact::number(key("record.accepted_years"), Unit::Year, candidate.accepted_years.len() as f64)));
     let counts = [
@@ -75,6 +77,7 @@ pub(crate) fn filling(run: &SiteRun, record: &str, facts: &mut Facts) {
     let period = run.rain.period();
     let (filled, spread) = run.filled_and_spread(period);
     let of = |fact: Fact| fact.during(Some(period)).from_record(record).over(period.days(), filled);
+    facts.add(of(Fact::number(FactId::new("run.years"), Unit::Year, run.accepted_years.len() as f64)));
     facts.add(of(Fact::number(FactId::new("record.filled"), Unit::Day, filled as f64)));
     facts.add(of(Fact::number(FactId::new("record.filled_share"), Unit::Share, filled as f64 / period.days() as f64)));
     facts.add(of(Fact::number(FactId::new("record.spread"), Unit::Day, spread as f64)));

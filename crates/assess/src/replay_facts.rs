@@ -35,6 +35,7 @@ pub(crate) fn replay_driest(run: &SiteRun, whole: &BalanceTrace, record: &str, f
     let of = |fact: Fact| fact.during(Some(driest.period)).from_record(record).over(driest.period.days(), filled);
     facts.add(of(Fact::date(FactId::new("replay.first_day"), driest.period.first)));
     facts.add(of(Fact::date(FactId::new("replay.last_day"), driest.period.last)));
+    facts.add(of(Fact::number(FactId::new("replay.windows"), Unit::Count, driest.windows as f64)));
     facts.add(of(Fact::number(FactId::new("replay.rain"), Unit::Millimetre, driest.depth.get())));
     let volumetric = Reliability::of(sums).volumetric.ok_or(Withheld::NoDemand);
     facts.add(of(given(FactId::new("replay.reliability"), Unit::Share, volumetric)));

@@ -4,7 +4,7 @@ use crate::climate_facts::given;
 use crate::facts::Facts;
 use series::{Fact, FactId, Unit, Volume, Withheld};
 use site::error::SiteError;
-use site::site_file::SiteFile;
+use site::site_file::{Cost, SiteFile};
 use site::water_path::{FlowCheck, PathRow, StatedCapacities, water_path};
 use site::{Demand, Fit, RaisedCaution, WinterRule, base_load, cautions, fit, full_tank, store};
 
@@ -132,11 +132,13 @@ pub(crate) fn money(file: &SiteFile, facts: &mut Facts) -> bool {
         (None, None) => None,
         (water, sewer) => Some(water.unwrap_or(0.0) + sewer.unwrap_or(0.0)),
     };
-    // A grant or rebate is a cost below zero; it is shown apart and never counted on.
-    let sum =
-        |grants: bool| file.costs.iter().map(|cost| cost.amount).filter(|amount| (*amount < 0.0) == grants).fold(0.0, |sum, one| sum + one);
-    let cost = (!file.costs.is_empty()).then(|| sum(false));
-    let grants = -sum(true);
+    // A grant or rebate is a cost below zero; it is shown apart and never counted on. A cost that recurs is a yearly one.
+    let sum = |amounts: &mut dyn Iterator<Item = f64>| amounts.fold(0.0, |sum, one| sum + one);
+    let once = |cost: &&Cost| cost.every_years.is_none();
+    let cost = (!file.costs.is_empty()).then(|| sum(&mut file.costs.iter().filter(once).map(|cost| cost.amount.max(0.0))));
+    let grants = sum(&mut file.costs.iter().filter(once).map(|cost| (-cost.amount).max(0.0)));
+    let yearly = |cost: &Cost| cost.every_years.filter(|years| *years > 0.0).map(|years| cost.amount / years);
+    let upkeep = sum(&mut file.costs.iter().filter_map(yearly));
     if tariff.is_none() && cost.is_none() {
         return false;
     }
@@ -148,9 +150,13 @@ pub(crate) fn money(file: &SiteFile, facts: &mut Facts) -> bool {
     if grants > 0.0 {
         facts.add(Fact::number(FactId::new("money.grants"), Unit::Currency, grants));
     }
+    if upkeep != 0.0 {
+        facts.add(Fact::number(FactId::new("money.upkeep_a_year"), Unit::Currency, upkeep));
+    }
     let years = match (cost, value) {
-        (Some(cost), Some(value)) if value > 0.0 => Ok(cost / value),
-        (Some(_), Some(_)) => Err(Withheld::NoSolution),
+        (Some(0.0), Some(_)) => Err(not_given("cost")),
+        (Some(cost), Some(value)) if value > upkeep => Ok(cost / (value - upkeep)),
+        (Some(_), Some(_)) => Err(Withheld::Never),
         (None, _) => Err(not_given("cost")),
         (_, None) => Err(not_given("supply.tariff_per_m3")),
     };

@@ -1,7 +1,9 @@
 //! The run of days that the balance stands on: the lead gauge's series at the site, whole, with snow told from rain.
 //!
-//! The run goes from the first to the last year that may be replayed (whole, every day with a depth, at most 10 % of its days filled),
-//! with the years between; where none may, it is the longest stretch without a day that could not be filled.
+//! A year may be replayed when it is whole, every day has a depth and at most 10 % of its days are filled. The run goes from one such year
+//! to another, with the years between, and is the longest of all such stretches whose days together are filled to at most 10 % (the
+//! latest of equals): a gap of decades is not bridged with borrowed days. Where no year may be replayed, it is the longest stretch
+//! without a day that could not be filled, and no headline rests on it.
 
 use ingest::StationRecord;
 use series::{Day, Period, Withheld};
@@ -50,9 +52,9 @@ pub struct Frost {
 }
 
 impl Frost {
-    fn knowledge(self, has_temperature: bool) -> SnowKnowledge {
+    fn knowledge(self, enough_temperatures: bool) -> SnowKnowledge {
         let tropical = self.latitude.abs() <= 23.0 && self.elevation.is_some_and(|metres| metres < 1500.0);
-        match (has_temperature, self.stated) {
+        match (enough_temperatures, self.stated) {
             (true, _) => SnowKnowledge::FromTemperatures,
             (false, Some(false)) => SnowKnowledge::NoFrost,
             (false, None) if tropical => SnowKnowledge::Tropical,
@@ -76,15 +78,15 @@ pub(crate) fn site_run(
     let series = site_series(&record.rain, &record.temperature, Filling { seed, spread }, period.unwrap_or(own))?;
     let unbroken = series.longest_unbroken().ok_or(Withheld::NothingAccepted)?;
     let inside = |year: &i32| unbroken.overlap(Period::of_years(*year, *year)) == Some(Period::of_years(*year, *year));
-    let accepted: Vec<i32> = series.accepted_years().into_iter().filter(inside).collect();
-    let run = match (accepted.first(), accepted.last()) {
-        (Some(&first), Some(&last)) => Period::of_years(first, last),
-        _ => unbroken,
-    };
+    let replayable: Vec<i32> = series.accepted_years().into_iter().filter(inside).collect();
+    let run = longest_run(&series, &replayable).unwrap_or(unbroken);
+    let accepted: Vec<i32> = replayable.into_iter().filter(|year| run.contains(Day::first_of_year(*year))).collect();
+    let unknown = run.iter().filter(|day| series.day(*day).is_some_and(|of_day| of_day.frozen.is_none())).count();
     let days = run
         .iter()
         .map(|day| {
             let of_day = series.day(day)?;
+            // A day of which nothing tells is rain here; where there are many, `SnowKnowledge::Unknown` withholds the headline.
             Some(RainDay { depth: of_day.depth?, frozen: of_day.frozen.unwrap_or(false) })
         })
         .collect::<Option<Vec<_>>>()
@@ -92,8 +94,33 @@ pub(crate) fn site_run(
     let rain = RainRun::new(run.first, days).map_err(|_| Withheld::NothingAccepted)?;
     let years = run.first.year()..=run.last.year();
     let excluded_years = years.filter(|year| !accepted.contains(year)).collect();
-    let snow = frost.knowledge(series.has_temperature);
+    let snow = frost.knowledge(unknown as f64 <= FROST_UNKNOWN_SHARE * run.days() as f64);
     Ok(SiteRun { rain, series, accepted_years: accepted, excluded_years, snow })
+}
+
+/// Greatest share of the run's days of which neither the day nor its season tells frost (common practice, no source).
+const FROST_UNKNOWN_SHARE: f64 = 0.05;
+/// Greatest share of filled days of a run.
+const RUN_FILLED_SHARE: f64 = 0.10;
+
+/// The longest stretch from one replayable year to another with few enough filled days; the latest of equals.
+fn longest_run(series: &SiteSeries, replayable: &[i32]) -> Option<Period> {
+    let filled_by_year: Vec<(i32, u32)> = series.years.iter().map(|year| (year.year, year.filled)).collect();
+    let mut best: Option<Period> = None;
+    for (place, &last) in replayable.iter().enumerate() {
+        for &first in &replayable[..=place] {
+            let period = Period::of_years(first, last);
+            if best.is_some_and(|best| best.days() > period.days()) {
+                break;
+            }
+            let filled: u32 = filled_by_year.iter().filter(|(year, _)| (first..=last).contains(year)).map(|(_, filled)| filled).sum();
+            if f64::from(filled) <= RUN_FILLED_SHARE * period.days() as f64 {
+                best = Some(period);
+                break;
+            }
+        }
+    }
+    best
 }
 
 /// How many years the shorter window of the answer holds.

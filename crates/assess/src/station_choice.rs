@@ -25,6 +25,9 @@ pub enum Reason {
     Named,
     /// It is the nearest with at least this many accepted years and nine usable days in ten.
     NearestWithYears(u32),
+    /// No station list gives its place, so nearness decides nothing; the first by id with at least this many accepted years and nine usable
+    /// days in ten.
+    FirstWithYears(u32),
     /// No record is whole enough for that; it has the most accepted years.
     MostYears,
 }
@@ -107,6 +110,10 @@ pub(crate) fn choose(records: &[StationRecord], place: Place, named: Option<&str
                 Some((candidates.iter().position(|candidate| candidate.accepted_years.len() == most)?, Reason::MostYears))
             })?
         }
+    };
+    let reason = match reason {
+        Reason::NearestWithYears(years) if candidates[leads].distance_km.is_none() => Reason::FirstWithYears(years),
+        reason => reason,
     };
     Some(StationChoice { candidates, leads, reason })
 }

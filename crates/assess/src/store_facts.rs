@@ -25,8 +25,7 @@ impl SizeUnit {
     pub(crate) fn of(system: UnitSystem) -> Self {
         match system {
             UnitSystem::Metric => Self { litres: 1.0, step: 100.0 },
-            // 1 US gal = 231 in3 = 3.785411784 L, exactly.
-            UnitSystem::UsCustomary => Self { litres: 3.785_411_784, step: 25.0 },
+            UnitSystem::UsCustomary => Self { litres: series::LITRES_PER_US_GALLON, step: 25.0 },
         }
     }
 
@@ -65,6 +64,36 @@ pub struct StoreResult {
     pub windows_differ: bool,
 }
 
+/// Whether the target is reached, and if no size reaches it, why.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TargetOutcome {
+    /// The proposed store reaches it.
+    Reached,
+    /// A larger one would.
+    LargerStore,
+    /// Less comes in than the target asks for.
+    TooLittleRain,
+    /// Enough comes in over the year, but the store is drained and rests in winter.
+    WinterRest,
+    /// Enough comes in, at other times than it is asked for.
+    WrongTimes,
+}
+
+impl StoreResult {
+    /// How the target stands to the proposed size, in a store that rests in winter or does not.
+    pub fn target_outcome(&self, target: f64, rests: bool) -> TargetOutcome {
+        let sums = &self.trace.summary;
+        let wanted = sums.demand * target;
+        match self.target {
+            Some(size) if size <= sums.size => TargetOutcome::Reached,
+            Some(_) => TargetOutcome::LargerStore,
+            None if sums.inflow < wanted => TargetOutcome::TooLittleRain,
+            None if rests => TargetOutcome::WinterRest,
+            None => TargetOutcome::WrongTimes,
+        }
+    }
+}
+
 /// What the store is judged by.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct StoreQuestion<'a> {
@@ -74,8 +103,8 @@ pub(crate) struct StoreQuestion<'a> {
     pub size: Volume,
     /// Volumetric reliability wanted.
     pub target: f64,
-    /// The last 30 accepted years, where they are not the whole run.
-    pub recent: Option<Period>,
+    /// The last 30 accepted years, where they are not the whole run, and how many of their days were filled.
+    pub recent: Option<(Period, usize)>,
     /// Years that may not be replayed.
     pub excluded_years: &'a [i32],
     /// The record that leads.
@@ -100,8 +129,7 @@ pub(crate) fn store(question: StoreQuestion, facts: &mut Facts) -> Result<StoreR
     let ratio = |value: Option<f64>| value.ok_or(Withheld::NoDemand);
 
     let volumetric = given(FactId::new("store.reliability.volume"), Unit::Share, ratio(own.volumetric));
-    let (low, high) = (own.volumetric.unwrap_or(0.0), bracket.volumetric.unwrap_or(0.0));
-    add(facts, volumetric.with_band(low, high, "after-and-before-spillage"));
+    add(facts, bracketed(volumetric, own.volumetric, bracket.volumetric));
     add(facts, given(FactId::new("store.reliability.time"), Unit::Share, ratio(own.time)));
     let spill_share = own.share_of_inflow_spilled.ok_or(Withheld::NothingAccepted);
     add(facts, given(FactId::new("store.spill_share"), Unit::Share, spill_share));
@@ -141,20 +169,21 @@ pub(crate) fn store(question: StoreQuestion, facts: &mut Facts) -> Result<StoreR
     let sizes = curve_sizes(water, size)?;
     let target_whole = size_for_target(water, &storage_curve(water, &sizes, RULE)?, Measure::Volumetric, target, RULE)?;
     let mut target_recent = None;
-    if let Some((recent, water)) = recent.and_then(|period| Some((period, water.cut_to(period)?))) {
+    if let Some((recent, filled, water)) = recent.and_then(|(period, filled)| Some((period, filled, water.cut_to(period)?))) {
         let value = Reliability::of(&scored(&water, size, RULE)?.summary).volumetric;
         let fact = given(FactId::new("store.reliability.volume.recent"), Unit::Share, ratio(value));
-        facts.add(fact.during(Some(recent)).from_record(record).over(recent.days(), 0));
+        facts.add(fact.during(Some(recent)).from_record(record).over(recent.days(), filled));
         let sizes = curve_sizes(&water, size)?;
         let curve = storage_curve(&water, &sizes, RULE)?;
-        target_recent = Some(size_for_target(&water, &curve, Measure::Volumetric, target, RULE)?);
+        target_recent = Some((recent, filled, size_for_target(&water, &curve, Measure::Volumetric, target, RULE)?));
     }
     let size_fact = |size: Option<Volume>| size.map(Volume::get).ok_or(Withheld::NoSolution);
     add(facts, given(FactId::new("target.size.whole"), Unit::Litre, size_fact(target_whole)));
     let (target, windows_differ) = match target_recent {
         None => (target_whole, false),
-        Some(recent) => {
-            add(facts, given(FactId::new("target.size.recent"), Unit::Litre, size_fact(recent)));
+        Some((period, filled, recent)) => {
+            let fact = given(FactId::new("target.size.recent"), Unit::Litre, size_fact(recent));
+            facts.add(fact.during(Some(period)).from_record(record).over(period.days(), filled));
             match (target_whole, recent) {
                 (Some(whole), Some(recent)) => {
                     let (least, most) = (whole.min(recent), whole.max(recent));
@@ -177,14 +206,21 @@ pub(crate) fn store(question: StoreQuestion, facts: &mut Facts) -> Result<StoreR
     for (point, above) in curve.iter().zip(&upper) {
         let key = |method: &str| FactId::new(method).key("size", point.sums.size.get());
         let fact = given(key("curve.reliability.volume"), Unit::Share, ratio(point.reliability.volumetric));
-        let (low, high) = (point.reliability.volumetric.unwrap_or(0.0), above.reliability.volumetric.unwrap_or(0.0));
-        add(facts, fact.with_band(low, high, "after-and-before-spillage"));
+        add(facts, bracketed(fact, point.reliability.volumetric, above.reliability.volumetric));
         add(facts, Fact::number(key("curve.size"), Unit::Litre, point.sums.size.get()));
         add(facts, Fact::number(key("curve.supplied_a_year"), Unit::LitrePerYear, point.reliability.supplied_per_year.get()));
         add(facts, Fact::number(key("curve.spilled_a_year"), Unit::LitrePerYear, point.reliability.spilled_per_year.get()));
         add(facts, Fact::number(key("curve.no_water_days_a_year"), Unit::Day, point.reliability.no_water_days_per_year));
     }
     Ok(StoreResult { trace, curve, upper, round_sizes, target, windows_differ })
+}
+
+/// A fact with the bracket of the two release rules, where both have a value.
+fn bracketed(fact: Fact, after: Option<f64>, before: Option<f64>) -> Fact {
+    match after.zip(before) {
+        Some((after, before)) => fact.with_band(after, before, "after-and-before-spillage"),
+        None => fact,
+    }
 }
 
 /// Volumetric reliability of every year that may be judged: least, middle, most.

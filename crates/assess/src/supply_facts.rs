@@ -34,7 +34,7 @@ pub struct AgainstRanges {
 /// Adds the facts of the supply.
 pub(crate) fn supply(run: &SiteRun, collected: &CollectedRun, roofs: &[Roof], record: &str, facts: &mut Facts) -> AgainstRanges {
     let period = run.rain.period();
-    let years = period.days() as f64 / 365.2425;
+    let years = period.days() as f64 / site::constants::DAYS_PER_YEAR;
     let (filled, _) = run.filled_and_spread(period);
     let of_run = |fact: Fact| fact.during(Some(period)).from_record(record).over(period.days(), filled);
     let a_year = |volume: Volume| volume.get() / years;

@@ -7,7 +7,7 @@ use crate::definitions::Definitions;
 use crate::number_text::NumberStyle;
 use crate::table_plan::TablePlan;
 use crate::words::Words;
-use assess::{Assessment, Reason, SnowKnowledge};
+use assess::{Assessment, Reason, SnowKnowledge, TargetOutcome};
 use minijinja::{Error, ErrorKind, Value, context};
 use paper::{Inline, KeyFact, Number, Slot, number_value};
 use series::{FactValue, Unit, UnitSystem, Withheld};
@@ -137,16 +137,13 @@ impl ContextMaker<'_> {
     fn answer(&self) -> Value {
         let assessment = self.assessment;
         let period = assessment.run.rain.period();
-        // Why no size reaches the target, told from what the store could have taken and was asked for.
-        let taken = assessment.store.trace.summary.inflow - assessment.store.trace.summary.bypassed;
-        let wanted = assessment.store.trace.summary.demand * assessment.site.targets.volumetric_reliability;
-        let target = match assessment.store.target {
-            Some(size) if size <= assessment.result.usable => "met",
-            Some(_) => "size",
-            None if assessment.store.trace.summary.inflow < wanted => "none_rain",
-            None if assessment.site.winter.rule != WinterRule::InUse => "none_rest",
-            None if taken < wanted => "none_rain",
-            None => "none_timing",
+        let rests = assessment.site.winter.rule != WinterRule::InUse;
+        let target = match assessment.store.target_outcome(assessment.site.targets.volumetric_reliability, rests) {
+            TargetOutcome::Reached => "met",
+            TargetOutcome::LargerStore => "size",
+            TargetOutcome::TooLittleRain => "none_rain",
+            TargetOutcome::WinterRest => "none_rest",
+            TargetOutcome::WrongTimes => "none_timing",
         };
         let kind = match assessment.headline_withheld() {
             None => "given",
@@ -205,13 +202,21 @@ impl ContextMaker<'_> {
     fn record(&self) -> Value {
         let period = self.assessment.spells.all.period;
         let day = |day: Option<series::Day>| day.map(|day| day.to_string()).unwrap_or_default();
-        context! { first_day => day(period.map(|period| period.first)), last_day => day(period.map(|period| period.last)) }
+        let yearly = self.assessment.facts.get("spell.longest_of_year.median");
+        let count = |count: Option<usize>| count.unwrap_or(0).to_string();
+        context! {
+            first_day => day(period.map(|period| period.first)),
+            last_day => day(period.map(|period| period.last)),
+            spell_years => count(yearly.and_then(|fact| fact.n)),
+            spell_years_left_out => count(yearly.and_then(|fact| fact.missing)),
+        }
     }
 
     fn choice(&self) -> Value {
         let reason = match self.assessment.choice.reason {
             Reason::Named => "named",
             Reason::NearestWithYears(_) => "nearest",
+            Reason::FirstWithYears(_) => "first",
             Reason::MostYears => "most_years",
         };
         context! { reason => reason }
@@ -338,6 +343,9 @@ impl ContextMaker<'_> {
     /// The three numbers that drive the finding.
     pub(crate) fn key_facts(&self) -> BTreeMap<String, KeyFact> {
         let slot = |id: &str| self.slot(id);
+        let given = |id: &str| self.assessment.facts.number(id).is_some();
+        let run = self.assessment.run.rain.period();
+        let (first, last) = (run.first.year().to_string(), run.last.year().to_string());
         let text = |key: &str| self.words.get("key_fact", key);
         let shortest = (1..=12)
             .filter_map(|month| Some((month, self.assessment.facts.number(&format!("full_store.days/month={month}"))?)))
@@ -349,14 +357,22 @@ impl ContextMaker<'_> {
         BTreeMap::from([
             (
                 "met".to_owned(),
-                KeyFact { label: text("met"), value: slot("store.reliability.volume"), note: vec![Inline::Text(text("met_note"))] },
+                KeyFact {
+                    label: text("met"),
+                    value: slot("store.reliability.volume"),
+                    note: vec![Inline::Text(self.words.with("key_fact", "met_note", &[("first", &first), ("last", &last)]))],
+                },
             ),
             (
                 "delivers".to_owned(),
                 KeyFact {
                     label: text("delivers"),
                     value: slot("supply.year.median"),
-                    note: self.fill("delivers_note", &[("low", "supply.year.lower_decile"), ("demand", "store.demand_a_year")]),
+                    note: if given("supply.year.lower_decile") {
+                        self.fill("delivers_note", &[("low", "supply.year.lower_decile"), ("demand", "store.demand_a_year")])
+                    } else {
+                        Vec::new()
+                    },
                 },
             ),
             ("dry".to_owned(), KeyFact { label: text("dry"), value: slot("spell.season.length"), note: dry_note }),

@@ -20,7 +20,7 @@ pub struct ReportJson<'a> {
     site: &'a str,
     records: &'a StationChoice,
     seed: u64,
-    water_account_litres: &'a WaterAccount,
+    water_account_litres: Option<&'a WaterAccount>,
     facts: Vec<FactJson<'a>>,
     diagnostics: &'a Diagnostics,
 }
@@ -53,7 +53,7 @@ pub fn report_json<'a>(assessment: &'a Assessment, definitions: &'a Definitions)
         site: &assessment.site.site.name,
         records: &assessment.choice,
         seed: assessment.site.records.seed,
-        water_account_litres: &assessment.account,
+        water_account_litres: assessment.account.as_ref(),
         facts: assessment.facts.iter().map(fact_json).collect(),
         diagnostics: &assessment.diagnostics,
     }

@@ -12,7 +12,7 @@ pub const MONTHLY_HEAD: &str = "station,year,month,n,tenths\n";
 /// The head of `stations.csv`.
 pub fn stations_head() -> String {
     let months = (1..=12).map(|month| format!("m{month}"));
-    let depths = ["gum", "gev"].into_iter().flat_map(|name| assess::TABLE_RETURN_PERIODS.map(|years| format!("{name}{years}")));
+    let depths = ["gum", "gev"].into_iter().flat_map(|name| assess::RETURN_PERIODS.map(|years| format!("{name}{years}")));
     let columns = ["station".to_owned()].into_iter().chain(months);
     let columns = columns.chain(["dry_max", "dry_mean", "years"].map(str::to_owned)).chain(depths);
     columns.collect::<Vec<_>>().join(",") + "\n"

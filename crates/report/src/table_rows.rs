@@ -181,13 +181,21 @@ impl RowMaker<'_> {
                 Edge::MultiDayTotal { .. } => self.words.get("ended", "multi_day_total"),
                 Edge::EndOfRecord => self.words.get("ended", "end_of_record"),
             };
-            TableRow::new(rank).with("ended", ended)
+            let seen = match (spell.is_whole(), spell.at_most) {
+                (true, _) => self.words.get("label", "seen_whole"),
+                (false, Some(most)) => self.words.with("label", "at_least_at_most", &[("most", &most.to_string())]),
+                (false, None) => self.words.get("label", "at_least"),
+            };
+            TableRow::new(rank).with("ended", ended).with("seen", seen)
         });
         rows.collect()
     }
 
     /// The round sizes, the proposed one, and the one that reaches the target.
     fn sizes(&self) -> Vec<TableRow> {
+        if self.assessment.headline_withheld().is_some() {
+            return Vec::new();
+        }
         let store = &self.assessment.store;
         let (proposed, target) = (self.assessment.result.usable, store.target);
         let rows = store.curve.iter().filter_map(|point| {
@@ -287,7 +295,7 @@ const STORE_ROWS: [&str; 15] = [
 ];
 
 /// The facts of the money table, in order.
-const MONEY_ROWS: [&str; 4] = ["money.water_value_a_year", "money.cost", "money.grants", "money.years_to_repay"];
+const MONEY_ROWS: [&str; 5] = ["money.water_value_a_year", "money.upkeep_a_year", "money.cost", "money.grants", "money.years_to_repay"];
 
 /// The key of a covering in the wording files.
 fn covering_key(covering: Covering) -> &'static str {

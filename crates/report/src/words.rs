@@ -52,6 +52,7 @@ impl Words {
             Withheld::NoOfficialIntensity => self.get("withheld", "no_official_intensity"),
             Withheld::SnowUnknown => self.get("withheld", "snow_unknown"),
             Withheld::Resting => self.get("withheld", "resting"),
+            Withheld::Never => self.get("withheld", "never"),
             Withheld::NotWithinAYear => self.get("withheld", "not_within_a_year"),
             Withheld::NoDemand => self.get("withheld", "no_demand"),
             Withheld::NotGiven { key } => self.with("withheld", "not_given", &[("key", key)]),

@@ -119,6 +119,8 @@ pub enum Withheld {
     Resting,
     /// It does not come to an end within a year.
     NotWithinAYear,
+    /// It never happens: what comes in does not cover what goes out.
+    Never,
     /// The site file does not give a value that this needs.
     NotGiven {
         /// The key that would give it.

@@ -26,7 +26,9 @@ pub use day_definition::{DayDefinition, DayLabel};
 pub use diagnostic::{Diagnostic, Diagnostics, Severity};
 pub use fact::{Band, Fact, FactId, FactValue, Unit, Withheld};
 pub use provenance::{Provenance, Run};
-pub use quantity::{Area, Depth, Flow, Head, Intensity, Length, Mass, Pressure, Quantity, QuantityError, UnitSystem, Volume};
+pub use quantity::{
+    Area, Depth, Flow, Head, Intensity, LITRES_PER_US_GALLON, Length, Mass, Pressure, Quantity, QuantityError, UnitSystem, Volume,
+};
 pub use reading::{Kind, Qualifier, Qualifiers, Reading, Rejection};
 pub use station::Station;
 pub use temperature::DailyTemperature;

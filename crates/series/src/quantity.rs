@@ -12,7 +12,9 @@ use std::ops::{Add, AddAssign, Div, Mul, Sub, SubAssign};
 
 const INCH_MM: f64 = 25.4;
 const FOOT_M: f64 = 0.3048;
-const GALLON_L: f64 = 3.785_411_784;
+/// Litres of a US gallon: 231 cubic inches, exactly.
+pub const LITRES_PER_US_GALLON: f64 = 3.785_411_784;
+const GALLON_L: f64 = LITRES_PER_US_GALLON;
 const POUND_KG: f64 = 0.453_592_37;
 
 /// The units that a page speaks in. Stored values are the same for both.
