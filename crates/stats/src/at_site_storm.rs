@@ -3,6 +3,9 @@
 //! The headline distribution is the generalised extreme value, Gumbel beside it for comparison (DESIGN section 6). At one site a return
 //! period beyond **twice the accepted years** is withheld, and a fit below ten years. The depths are of the record's own observation days
 //! ("calendar day"); no factor to 24 hours is applied here. For storms of 1 to 3 days see [`storms`].
+//!
+//! Each length is fitted by itself, so for a rare event the curve of a longer storm may fall below that of a shorter one, which no rain can
+//! do (n days hold any one of them). [`consistent_depths`] raises such a depth to the shorter storm's.
 
 use crate::annual_maxima::{AnnualMaxima, YearRule, running_annual_maxima};
 use crate::distribution::Distribution;
@@ -87,6 +90,27 @@ pub fn storms(series: &DailySeries, longest: u32, rule: YearRule) -> Vec<(Annual
         .collect()
 }
 
+/// The depths of a return period for storms of several lengths, shortest first, by the headline distribution, mm: each the fit's own, or
+/// that of a shorter storm where the fit gives less. A length that is withheld stays so, and the longer ones are held against the rest.
+pub fn consistent_depths(fits: &[Result<AtSiteStorm, Withheld>], return_period: f64) -> Vec<Result<f64, Withheld>> {
+    never_less(fits, |fit| fit.depth(return_period))
+}
+
+/// As [`consistent_depths`], by the Gumbel distribution.
+pub fn consistent_gumbel_depths(fits: &[Result<AtSiteStorm, Withheld>], return_period: f64) -> Vec<Result<f64, Withheld>> {
+    never_less(fits, |fit| fit.gumbel_depth(return_period))
+}
+
+fn never_less(fits: &[Result<AtSiteStorm, Withheld>], depth: impl Fn(&AtSiteStorm) -> Result<f64, Withheld>) -> Vec<Result<f64, Withheld>> {
+    let mut most = 0.0_f64;
+    fits.iter()
+        .map(|fit| {
+            most = most.max(depth(fit.as_ref().map_err(Clone::clone)?)?);
+            Ok(most)
+        })
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -124,6 +148,28 @@ mod tests {
     fn few_or_equal_maxima_have_no_fit() {
         assert_eq!(AtSiteStorm::fit(&maxima(&[1000; 9])), Err(Withheld::TooFewYears { have: 9, need: 10 }));
         assert_eq!(AtSiteStorm::fit(&maxima(&[1000; 30])), Err(Withheld::NoSolution));
+    }
+
+    #[test]
+    fn a_longer_storm_is_never_less() {
+        // By hand: Gumbel at T years is location + scale x y(T), so these two cross: the longer storm has the greater median and less spread.
+        let gumbel = |window, location, scale| {
+            let fit = AtSiteStorm::fit(&maxima(&FORT_COLLINS_MAXIMA.map(|x| x as i64 * 254))).unwrap();
+            let generalized_extreme_value = GeneralizedExtremeValue { location, scale, shape: 0.0, ..fit.generalized_extreme_value };
+            Ok(AtSiteStorm { window, gumbel: Gumbel { location, scale }, generalized_extreme_value, ..fit })
+        };
+        let fits = [gumbel(1, 40.0, 20.0), Err(Withheld::NoSolution), gumbel(3, 50.0, 10.0), gumbel(4, 200.0, 10.0)];
+        for (by, own) in [
+            (consistent_depths as fn(&[_], f64) -> Vec<_>, AtSiteStorm::depth as fn(&AtSiteStorm, f64) -> _),
+            (consistent_gumbel_depths, AtSiteStorm::gumbel_depth),
+        ] {
+            let of = |at: usize, years| own(fits[at].as_ref().unwrap(), years);
+            assert!(of(2, 100.0).unwrap() < of(0, 100.0).unwrap() && of(2, 2.0).unwrap() > of(0, 2.0).unwrap());
+            assert_eq!(by(&fits, 100.0), [of(0, 100.0), Err(Withheld::NoSolution), of(0, 100.0), of(3, 100.0)]);
+            assert_eq!(by(&fits, 2.0), [of(0, 2.0), Err(Withheld::NoSolution), of(2, 2.0), of(3, 2.0)]);
+            assert!(matches!(by(&fits, 201.0)[0], Err(Withheld::BeyondTheRecord { .. })));
+            assert!(by(&[], 10.0).is_empty());
+        }
     }
 
     #[test]

@@ -7,6 +7,12 @@
 //!
 //! A donor's days stay in their order, so that wet and dry spells inside a block are real ones. Filled with zero or with a monthly mean a
 //! day, dry spells grow or vanish (H7).
+//!
+//! A gap of more than [`LONGEST_GAP`] days takes no donor at all and draws nothing: the whole years inside it could not be replayed anyway,
+//! and the two parts of the record beside it are better told apart than joined by ten years of borrowed rain.
+//!
+//! Work: only years with a usable day, and their neighbours, are looked at, and of a year the shifts only where there are usable days enough
+//! near the date. Neither leaves out a candidate, so the draws are those of a search through everything.
 
 use crate::draws::Draws;
 use series::{DailySeries, Day};
@@ -15,32 +21,55 @@ use series::{DailySeries, Day};
 pub const LONGEST_BLOCK: usize = 90;
 /// Furthest that a donor's date may be off, days.
 pub const GREATEST_SHIFT: i32 = 15;
+/// Longest gap that is filled, days: ten years. A house rule, no source.
+pub const LONGEST_GAP: usize = 3653;
 
 /// Finds donors in one record.
 #[derive(Debug)]
 pub(crate) struct Donors {
     first: Option<Day>,
-    /// Every year of the record.
+    /// The years of the record that have a usable day, and their neighbours: a date may be off, and a block may end, over New Year.
     years: Vec<i32>,
     /// Usable days before each index.
     usable_before: Vec<u32>,
+    /// Most usable days in a row: no longer block has a donor.
+    longest_run: usize,
+    /// How often the record was looked at, for the bound on the work.
+    #[cfg(test)]
+    looks: std::cell::Cell<u64>,
 }
 
 impl Donors {
     pub(crate) fn new(series: &DailySeries) -> Self {
         let mut usable_before = vec![0];
-        let mut usable = 0;
+        let (mut usable, mut run, mut longest_run) = (0, 0, 0);
         for reading in series.readings() {
             usable += u32::from(reading.is_usable());
             usable_before.push(usable);
+            run = if reading.is_usable() { run + 1 } else { 0 };
+            longest_run = longest_run.max(run);
         }
-        let period = series.period();
-        let years = period.map_or(Vec::new(), |period| (period.first.year()..=period.last.year()).collect());
-        Self { first: period.map(|period| period.first), years, usable_before }
+        let mut donors = Self {
+            first: series.period().map(|period| period.first),
+            years: Vec::new(),
+            usable_before,
+            longest_run,
+            #[cfg(test)]
+            looks: std::cell::Cell::new(0),
+        };
+        if let Some(period) = series.period() {
+            let (first, last) = (period.first.year(), period.last.year());
+            let near = |year: i32| donors.usable_within(Day::first_of_year(year - 1), Day::last_of_year(year + 1)) > 0;
+            donors.years = (first..=last).filter(|&year| near(year)).collect();
+        }
+        donors
     }
 
     /// For each day of a gap of `length` days from `first` on, the day that gives its depth, if any.
     pub(crate) fn fill(&self, first: Day, length: usize, draws: &mut Draws) -> Vec<Option<Day>> {
+        if length > LONGEST_GAP {
+            return vec![None; length];
+        }
         let mut found = Vec::with_capacity(length);
         while found.len() < length {
             let block = (length - found.len()).min(LONGEST_BLOCK);
@@ -62,19 +91,28 @@ impl Donors {
     }
 
     fn donor(&self, first: Day, length: usize, draws: &mut Draws) -> Option<Day> {
+        if length > self.longest_run {
+            return None;
+        }
         let (own, month, date) = first.ymd();
+        // All the days that any shift of a year's block may touch must hold as many usable ones as the block has.
+        let enough = |start: &Day| {
+            let last = start.plus(length as i32 - 1 + GREATEST_SHIFT);
+            self.usable_within(start.plus(-GREATEST_SHIFT), last) >= length as u32
+        };
         let starts: Vec<Day> = self
             .years
             .iter()
             .filter(|&&year| year != own)
             .filter_map(|&year| Day::new(year, month, date).or_else(|| Day::new(year, month, 28)))
+            .filter(enough)
             .collect();
         for shift in 0..=GREATEST_SHIFT {
             let shifts: &[i32] = if shift == 0 { &[0] } else { &[-shift, shift] };
             let candidates: Vec<Day> = starts
                 .iter()
                 .flat_map(|start| shifts.iter().map(|&shift| start.plus(shift)))
-                .filter(|&start| self.is_whole(start, length))
+                .filter(|&start| self.usable_within(start, start.plus(length as i32 - 1)) == length as u32)
                 .collect();
             if !candidates.is_empty() {
                 return Some(candidates[draws.below(candidates.len())]);
@@ -83,10 +121,13 @@ impl Donors {
         None
     }
 
-    fn is_whole(&self, start: Day, length: usize) -> bool {
-        let Some(from) = self.first.and_then(|first| usize::try_from(start.since(first)).ok()) else { return false };
-        let end = self.usable_before.get(from + length);
-        end.is_some_and(|end| end - self.usable_before[from] == length as u32)
+    /// Usable days from `first` to `last`, those outside the record not being any.
+    fn usable_within(&self, first: Day, last: Day) -> u32 {
+        #[cfg(test)]
+        self.looks.set(self.looks.get() + 1);
+        let Some(origin) = self.first else { return 0 };
+        let place = |days: i32| usize::try_from(days).unwrap_or(0).min(self.usable_before.len() - 1);
+        self.usable_before[place(last.since(origin) + 1)] - self.usable_before[place(first.since(origin))]
     }
 }
 
@@ -139,7 +180,77 @@ mod tests {
         assert_eq!(Donors::new(&series).fill(day("2001-06-10"), 100, &mut Draws::new(1)), vec![None; 100]);
     }
 
+    #[test]
+    fn a_gap_of_over_ten_years_takes_no_donor_and_no_draw() {
+        let series = whole("2000-01-01", "2020-12-31", &[("2002-01-01", 3654), ("2012-03-01", 5)]);
+        let donors = Donors::new(&series);
+        let mut draws = Draws::new(7);
+        assert_eq!(donors.fill(day("2002-01-01"), LONGEST_GAP + 1, &mut draws), vec![None; LONGEST_GAP + 1]);
+        assert_eq!(donors.fill(day("2012-03-01"), 5, &mut draws), donors.fill(day("2012-03-01"), 5, &mut Draws::new(7)));
+        assert!(donors.fill(day("2002-01-01"), LONGEST_GAP, &mut draws).iter().all(Option::is_some));
+        assert!(donors.years.contains(&2001) && !donors.years.contains(&2006), "a year without a usable day is no candidate");
+    }
+
+    #[test]
+    fn sparse_centuries_take_little_work() {
+        // One day in 1600 and one in 2299: nothing is looked up beyond the years themselves.
+        let sparse = |every: usize| {
+            let (first, last) = (day("1600-06-01"), day("2299-06-01"));
+            let mut readings = vec![Reading::MISSING; last.since(first) as usize + 1];
+            let days = readings.len();
+            readings.iter_mut().step_by(every).for_each(|reading| *reading = Reading::measured(0));
+            readings[days - 1] = Reading::measured(0);
+            DailySeries::new(Station::default(), first, readings)
+        };
+        let looks = |series: &DailySeries| {
+            let donors = Donors::new(series);
+            let gaps = crate::missing_runs(series);
+            let found: usize = gaps.iter().map(|run| donors.fill(run.period.first, run.period.days(), &mut Draws::new(1)).len()).sum();
+            (found as u64, donors.years.len() as u64, donors.looks.get())
+        };
+        let (_, years, found) = looks(&sparse(1_000_000));
+        assert!(years == 4 && found == 700, "{years} years, {found} looks");
+        // One day every nine years: each block, whole or halved to days, may look once at each candidate year, and the shifts of the few
+        // years with a usable day in season come on top.
+        let (days, years, found) = looks(&sparse(3287));
+        assert!(years < 240 && found < 2 * days * years, "{years} years, {found} looks");
+    }
+
+    /// The search through every year and shift of the record, without any short cut.
+    fn plain(series: &DailySeries, first: Day, length: usize, draws: &mut Draws) -> Option<Day> {
+        let period = series.period()?;
+        let (own, month, date) = first.ymd();
+        for shift in 0..=GREATEST_SHIFT {
+            let shifts = if shift == 0 { vec![0] } else { vec![-shift, shift] };
+            let mut candidates = Vec::new();
+            for year in (period.first.year()..=period.last.year()).filter(|&year| year != own) {
+                let start = Day::new(year, month, date).unwrap_or_else(|| Day::new(year, month, 28).unwrap());
+                candidates.extend(shifts.iter().map(|&shift| start.plus(shift)).filter(|start| {
+                    (0..length as i32).map(|i| start.plus(i)).all(|day| period.contains(day) && series.reading(day).is_usable())
+                }));
+            }
+            if !candidates.is_empty() {
+                return Some(candidates[draws.below(candidates.len())]);
+            }
+        }
+        None
+    }
+
     proptest! {
+        #[test]
+        fn short_cuts_change_no_draw(
+            runs in proptest::collection::vec((0..7300usize, 1..150usize), 1..12), at in 0..7300i32, length in 1..=LONGEST_BLOCK, seed in any::<u64>()
+        ) {
+            let first = day("1999-11-20");
+            let mut readings = vec![Reading::MISSING; 7305];
+            for (from, length) in runs {
+                readings[from..(from + length).min(7305)].fill(Reading::measured(0));
+            }
+            let series = DailySeries::new(Station::default(), first, readings);
+            let found = Donors::new(&series).donor(first.plus(at), length, &mut Draws::new(seed));
+            prop_assert_eq!(found, plain(&series, first.plus(at), length, &mut Draws::new(seed)));
+        }
+
         #[test]
         fn donors_are_usable_days_of_the_season(gaps in proptest::collection::vec((0..3600usize, 1..120usize), 1..30), seed in any::<u64>()) {
             let first = day("2000-02-20");

@@ -237,43 +237,6 @@ fn edge(readings: &[Reading], i: usize) -> Edge {
     }
 }
 
-/// Dry runs by plain counting, for comparison with tools that do so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
-pub struct CountedDryRuns {
-    /// How many runs.
-    pub runs: usize,
-    /// Days in all of them.
-    pub days: usize,
-    /// Days in the longest.
-    pub longest: usize,
-}
-
-impl CountedDryRuns {
-    /// Mean length in days, where there is a run.
-    pub fn mean(&self) -> Option<f64> {
-        (self.runs > 0).then(|| self.days as f64 / self.runs as f64)
-    }
-}
-
-/// Runs of usable days below the threshold (micrometres); any day that is not usable ends a run. Runs beside gaps count as if they were
-/// whole, so the mean is too small where there are gaps: not for a page.
-pub fn counted_dry_runs(series: &DailySeries, threshold_micrometres: i64) -> CountedDryRuns {
-    let dry = |reading: &Reading| reading.depth().is_some_and(|depth| depth < threshold_micrometres);
-    let mut found = CountedDryRuns::default();
-    let mut length = 0;
-    for reading in series.readings() {
-        if dry(reading) {
-            length += 1;
-            found.runs += usize::from(length == 1);
-            found.days += 1;
-            found.longest = found.longest.max(length);
-        } else {
-            length = 0;
-        }
-    }
-    found
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -343,13 +306,6 @@ mod tests {
     }
 
     #[test]
-    fn plain_counting_ends_a_run_at_any_gap() {
-        let found = counted_dry_runs(&series("w dd ? d .0 ddd w"), 1000);
-        assert_eq!((found.runs, found.days, found.longest, found.mean()), (3, 6, 3, Some(2.0)));
-        assert_eq!(CountedDryRuns::default().mean(), None);
-    }
-
-    #[test]
     fn fort_collins_uncut() {
         // CHECKS H16: uncut, mean of the longest of each year 42.56 (a spell belongs to the year in which it ends), longest 121 d from 1905-10-31.
         let Some(rain) = crate::test_records::fort_collins() else { return };
@@ -360,8 +316,6 @@ mod tests {
         assert!((mean - 42.56).abs() < 1e-9);
         let longest = found.longest().unwrap();
         assert_eq!((longest.days, longest.period.first.to_string().as_str()), (121, "1905-10-31"));
-        // CHECKS A6.5: observed mean dry spell 8.5489 d.
-        assert!((counted_dry_runs(&rain, 1000).mean().unwrap() - 8.5489).abs() < 0.000_05);
     }
 
     #[test]
@@ -396,7 +350,7 @@ mod tests {
                 last = Some(spell.period.last);
             }
             prop_assert_eq!(held, rain.readings().iter().filter(|reading| reading.is_wet() == Some(false)).count());
-            let counted = counted_dry_runs(&rain, 1000);
+            let counted = crate::counted_dry_runs(&rain, 1000);
             prop_assert_eq!((counted.runs, counted.days), (found.spells.len(), held));
         }
     }

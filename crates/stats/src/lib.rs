@@ -21,7 +21,9 @@
 //! * [`annual_maxima`], [`running_annual_maxima`]: greatest day, or n days, of each year that a [`YearRule`] accepts;
 //! * [`LMoments`], [`probability_weighted_moments`]: L-moments of a sample;
 //! * [`GeneralizedExtremeValue`], [`Gumbel`]: fits by L-moments, asked through [`Distribution`];
-//! * [`AtSiteStorm`]: the design storm of one record, up to twice its years; [`storms`]: for 1 to n days.
+//! * [`AtSiteStorm`]: the design storm of one record, up to twice its years; [`storms`]: for 1 to n days;
+//! * [`consistent_depths`]: a longer storm never less than a shorter one; [`plotting_positions`]: where the maxima stand beside the curve;
+//! * [`chance_within`]: the chance of an event within some years.
 //!
 //! The site:
 //! * [`site_series`]: one gauge's days for the balance: totals spread, gaps filled from the same season of another year, frost known.
@@ -29,7 +31,9 @@
 mod annual_maxima;
 mod at_site_storm;
 mod calendar;
+mod chance_within;
 mod completeness;
+mod counted_dry_runs;
 mod distribution;
 mod donors;
 mod draws;
@@ -44,6 +48,7 @@ mod l_moments;
 mod monthly;
 mod normals;
 mod placed_totals;
+mod plotting_positions;
 mod quantile;
 mod site_series;
 mod snow;
@@ -53,11 +58,13 @@ mod summary;
 mod test_records;
 
 pub use annual_maxima::{AnnualMaxima, AnnualMaximum, YearRule, annual_maxima, running_annual_maxima};
-pub use at_site_storm::{AtSiteStorm, FIT_NEEDS_YEARS, storms};
+pub use at_site_storm::{AtSiteStorm, FIT_NEEDS_YEARS, consistent_depths, consistent_gumbel_depths, storms};
+pub use chance_within::chance_within;
 pub use completeness::{MissingRun, MonthCounts, YearCounts, accepted_years, counts_by_month, counts_by_year, missing_runs};
+pub use counted_dry_runs::{CountedDryRuns, counted_dry_runs};
 pub use distribution::Distribution;
-pub use donors::{GREATEST_SHIFT, LONGEST_BLOCK};
-pub use dry_spells::{CountedDryRuns, DrySpell, DrySpellRule, DrySpells, Edge, LongestOfYear, SpellYear, counted_dry_runs, dry_spells};
+pub use donors::{GREATEST_SHIFT, LONGEST_BLOCK, LONGEST_GAP};
+pub use dry_spells::{DrySpell, DrySpellRule, DrySpells, Edge, LongestOfYear, SpellYear, dry_spells};
 pub use error::StatsError;
 pub use generalized_extreme_value::GeneralizedExtremeValue;
 pub use gumbel::Gumbel;
@@ -66,6 +73,7 @@ pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
 pub use l_moments::{LMoments, probability_weighted_moments};
 pub use monthly::{MonthRefusal, MonthRule, MonthlyTotal, monthly_totals};
 pub use normals::{Normals, NormalsRule, YearlySample, annual_totals, normals};
+pub use plotting_positions::plotting_positions;
 pub use quantile::{QuantileDefinition, median, quantile};
 pub use site_series::{Filling, Origin, REPLAY_FILLED_SHARE, SiteCounts, SiteDay, SiteSeries, SiteYear, site_series};
 pub use snow::{SnowShare, snow_share};

@@ -2,7 +2,7 @@
 //!
 //! Order of work: multi-day totals of known length are spread ([`TotalSpread`]); each remaining gap takes the same season of another year
 //! of the same record (`donors.rs`); each day gets its frost ([`frozen`](SiteDay::frozen)). A day that finds no donor has **no depth**, and
-//! its year stays out of every replay. Filled days never enter statistics: those are taken from the record itself.
+//! its year stays out of every replay; so do the days of a gap of over ten years. Filled days never enter statistics: those are taken from the record itself.
 //!
 //! Source: DESIGN section 6; CHECKS H7 (gap filling), H8 (totals), H15 (snow). Depths in mm. The same record, period and seed give the
 //! same series on every machine.
@@ -91,7 +91,7 @@ pub struct SiteYear {
     /// Without a depth.
     pub unfillable: u32,
     /// Whether it may be replayed: whole in the series, every day with a depth, at most 10 % of its days filled.
-    pub accepted: bool,
+    pub replayable: bool,
 }
 
 /// Daily depths for a balance, one day after the other without a hole.
@@ -123,9 +123,13 @@ impl SiteSeries {
     }
 
     /// The years that may be replayed, in order.
-    pub fn accepted_years(&self) -> Vec<i32> {
-        self.years.iter().filter(|year| year.accepted).map(|year| year.year).collect()
+    pub fn replayable_years(&self) -> Vec<i32> {
+        self.years.iter().filter(|year| year.replayable).map(|year| year.year).collect()
     }
+
+    /// The same by its former name.
+    #[rustfmt::skip]
+    pub fn accepted_years(&self) -> Vec<i32> { self.replayable_years() }
 
     /// The longest run of days that all have a depth, the earliest of equals; nothing when no day has one.
     pub fn longest_unbroken(&self) -> Option<Period> {
@@ -218,7 +222,7 @@ fn years(first: Day, days: &[SiteDay]) -> Vec<SiteYear> {
             filled,
             spread: count(|origin| origin == Origin::SpreadTotal),
             unfillable,
-            accepted: whole && unfillable == 0 && f64::from(filled) <= REPLAY_FILLED_SHARE * f64::from(days_in_year(year)),
+            replayable: whole && unfillable == 0 && f64::from(filled) <= REPLAY_FILLED_SHARE * f64::from(days_in_year(year)),
         });
         at = end;
     }
@@ -259,7 +263,7 @@ mod tests {
         assert_eq!(counts.own + counts.spread + counts.filled, counts.days);
         assert_eq!(site.days[101].depth, Some(Depth::new(2.0)));
         // 40 of 365 days are more than 10 %; 11 are not.
-        assert_eq!(site.accepted_years(), [2001, 2003, 2004, 2005]);
+        assert_eq!(site.replayable_years(), [2001, 2003, 2004, 2005]);
         assert_eq!((site.years[1].filled, site.years[0].spread), (40, 4));
         assert!(site.days.iter().all(|day| day.frozen.is_none()) && counts.frost_unknown == 0 && !site.has_temperature);
         for (day, entry) in site.period().iter().zip(&site.days) {
@@ -277,7 +281,7 @@ mod tests {
         let rain = record(2001..=2001, |days| days[50] = Reading::MISSING);
         let site = site_series(&rain, &DailyTemperature::new(), Filling::default(), all()).unwrap();
         assert_eq!((site.days[50].depth, site.days[50].origin, site.counts.unfillable), (None, Origin::Unfillable, 1));
-        assert!(site.accepted_years().is_empty());
+        assert!(site.replayable_years().is_empty());
         assert_eq!(site.longest_unbroken().unwrap().days(), 314);
         assert_eq!(
             site_series(&rain, &DailyTemperature::new(), Filling::default(), Period::of_years(2010, 2011)),

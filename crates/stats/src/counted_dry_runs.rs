@@ -1,0 +1,70 @@
+//! Dry runs by plain counting, for comparison with tools that do so: runs of usable days below a threshold.
+//!
+//! Any day that is not usable ends a run, and a run beside a gap counts as if it were whole, so the mean is too small where there are gaps:
+//! not for a page. What a page shows are the spells of `dry_spells.rs`, with their bounds.
+//!
+//! Units: days; the threshold is in micrometres.
+
+use serde::Serialize;
+use series::{DailySeries, Reading};
+
+/// Dry runs by plain counting, for comparison with tools that do so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct CountedDryRuns {
+    /// How many runs.
+    pub runs: usize,
+    /// Days in all of them.
+    pub days: usize,
+    /// Days in the longest.
+    pub longest: usize,
+}
+
+impl CountedDryRuns {
+    /// Mean length in days, where there is a run.
+    pub fn mean(&self) -> Option<f64> {
+        (self.runs > 0).then(|| self.days as f64 / self.runs as f64)
+    }
+}
+
+/// Runs of usable days below the threshold (micrometres); any day that is not usable ends a run. Runs beside gaps count as if they were
+/// whole, so the mean is too small where there are gaps: not for a page.
+pub fn counted_dry_runs(series: &DailySeries, threshold_micrometres: i64) -> CountedDryRuns {
+    let dry = |reading: &Reading| reading.depth().is_some_and(|depth| depth < threshold_micrometres);
+    let mut found = CountedDryRuns::default();
+    let mut length = 0;
+    for reading in series.readings() {
+        if dry(reading) {
+            length += 1;
+            found.runs += usize::from(length == 1);
+            found.days += 1;
+            found.longest = found.longest.max(length);
+        } else {
+            length = 0;
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use series::Station;
+
+    #[test]
+    fn plain_counting_ends_a_run_at_any_gap() {
+        // By hand: wet, 2 dry, missing, 1 dry, a total over two days, 3 dry, wet.
+        let (wet, dry) = (Reading::measured(5000), Reading::measured(900));
+        let total = [Reading::WITHIN_TOTAL, Reading::accumulated(0, Some(2))];
+        let readings = [&[wet, dry, dry, Reading::MISSING, dry][..], &total, &[dry, dry, dry, wet]].concat();
+        let found = counted_dry_runs(&DailySeries::new(Station::default(), "2001-01-01".parse().unwrap(), readings), 1000);
+        assert_eq!((found.runs, found.days, found.longest, found.mean()), (3, 6, 3, Some(2.0)));
+        assert_eq!(CountedDryRuns::default().mean(), None);
+    }
+
+    #[test]
+    fn fort_collins() {
+        // CHECKS A6.5: observed mean dry spell 8.5489 d, half a unit of the last printed digit.
+        let Some(rain) = crate::test_records::fort_collins() else { return };
+        assert!((counted_dry_runs(&rain, 1000).mean().unwrap() - 8.5489).abs() < 0.000_05);
+    }
+}
