@@ -154,10 +154,9 @@ pub(crate) fn money(file: &SiteFile, facts: &mut Facts) -> bool {
         facts.add(Fact::number(FactId::new("money.upkeep_a_year"), Unit::Currency, upkeep));
     }
     let years = match (cost, value) {
-        (Some(0.0), Some(_)) => Err(not_given("cost")),
+        (Some(0.0), Some(_)) | (None, _) => Err(not_given("cost")),
         (Some(cost), Some(value)) if value > upkeep => Ok(cost / (value - upkeep)),
         (Some(_), Some(_)) => Err(Withheld::Never),
-        (None, _) => Err(not_given("cost")),
         (_, None) => Err(not_given("supply.tariff_per_m3")),
     };
     facts.add(given(FactId::new("money.years_to_repay"), Unit::Year, years));

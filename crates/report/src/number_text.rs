@@ -63,7 +63,8 @@ impl NumberStyle {
             Unit::MillimetrePerHour => decimals(value, if self.system == UnitSystem::UsCustomary { 2 } else { 0 }),
             Unit::Share => share(value),
             Unit::Ratio => decimals(value, 2),
-            Unit::Day | Unit::Year => decimals(value, usize::from(value.fract().abs() > 1e-9)),
+            Unit::Year => decimals(value, usize::from(value < 20.0 && value.fract().abs() > 1e-9)),
+            Unit::Day => decimals(value, usize::from(value.fract().abs() > 1e-9)),
             Unit::Count => decimals(value, 0),
             Unit::CalendarYear | Unit::Date => format!("{value:.0}"),
         };
