@@ -155,7 +155,7 @@ mod tests {
         // By hand: Gumbel at T years is location + scale x y(T), so these two cross: the longer storm has the greater median and less spread.
         let gumbel = |window, location, scale| {
             let fit = AtSiteStorm::fit(&maxima(&FORT_COLLINS_MAXIMA.map(|x| x as i64 * 254))).unwrap();
-            let generalized_extreme_value = GeneralizedExtremeValue { location, scale, shape: 0.0, ..fit.generalized_extreme_value };
+            let generalized_extreme_value = GeneralizedExtremeValue { location, scale, shape: 0.0 };
             Ok(AtSiteStorm { window, gumbel: Gumbel { location, scale }, generalized_extreme_value, ..fit })
         };
         let fits = [gumbel(1, 40.0, 20.0), Err(Withheld::NoSolution), gumbel(3, 50.0, 10.0), gumbel(4, 200.0, 10.0)];
