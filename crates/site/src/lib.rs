@@ -6,6 +6,7 @@
 pub mod balance;
 pub mod base_load;
 pub mod cautions;
+mod chamber;
 pub mod collection;
 pub mod constants;
 pub mod daily_water;

@@ -17,7 +17,8 @@
 //! Units: L. Each roof and day closes: rain = snow + change of the snow held + wetting + coefficient + first flush + screen +
 //! to store, to 1e-9 x max(rain, 1 L).
 
-use crate::collection::{Collection, FirstFlush, FirstFlushEmptying};
+use crate::chamber::Chamber;
+use crate::collection::Collection;
 use crate::error::{SiteError, quantity, share};
 use crate::rain_run::{RainDay, RainRun};
 use crate::roof::{AgainstRange, Roof, RunoffCoefficient};
@@ -131,7 +132,7 @@ impl<'a> Losses<'a> {
 
     /// What the chamber holds.
     pub fn chamber_holds(&self) -> Volume {
-        self.chamber.holds
+        self.chamber.holds()
     }
 
     /// Snow held on all roofs for the melt credit.
@@ -173,33 +174,6 @@ fn shed(roof: &Roof, day: RainDay, snow_held: &mut Volume, melt_credit: f64) -> 
     }
     out.coefficient = arriving - out.to_store;
     out
-}
-
-/// The state of a first-flush chamber.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-struct Chamber {
-    holds: Volume,
-    dry_days: u32,
-}
-
-impl Chamber {
-    /// Takes its part of a day's inflow, then empties by its rule.
-    fn take(&mut self, chamber: Option<FirstFlush>, inflow: Volume) -> Volume {
-        let Some(FirstFlush { volume, emptying }) = chamber else { return Volume::ZERO };
-        let taken = inflow.min((volume - self.holds).max(Volume::ZERO));
-        // Rounding must not overfill it.
-        self.holds = (self.holds + taken).min(volume);
-        match emptying {
-            FirstFlushEmptying::Drains { per_day } => self.holds = (self.holds - per_day).max(Volume::ZERO),
-            FirstFlushEmptying::AfterDryDays(days) => {
-                self.dry_days = if inflow.get() > 0.0 { 0 } else { self.dry_days.saturating_add(1) };
-                if self.dry_days >= days.max(1) {
-                    self.holds = Volume::ZERO;
-                }
-            }
-        }
-        taken
-    }
 }
 
 /// What became of a whole run of rain.
@@ -266,6 +240,7 @@ pub fn collect(rain: &RainRun, roofs: &[Roof], collection: Collection, melt_cred
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::collection::{FirstFlush, FirstFlushEmptying};
     use crate::roof::Covering;
     use crate::test_data::fort_collins;
     use proptest::prelude::*;
