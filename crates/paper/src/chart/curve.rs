@@ -178,7 +178,7 @@ impl Curve {
     fn x_ticks(&self, low: f64, high: f64) -> Option<(Vec<Tick>, f64, f64)> {
         if self.x_logarithmic {
             let (low, high) = if high > low { (low, high) } else { (low / 2.0, high * 2.0) };
-            let ticks = ticks::logarithmic(low, high, 12, self.x_axis.decimal_mark);
+            let ticks = ticks::logarithmic(low, high, 12, self.x_axis.marks);
             return Some((ticks, low, high));
         }
         let ticks = value_ticks(low, high, 9, &self.x_axis);

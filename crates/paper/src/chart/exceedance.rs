@@ -37,7 +37,7 @@ impl Exceedance {
         let Some((low, high)) = bounds(&x_ticks) else {
             return empty(&self.about);
         };
-        let y_ticks = ticks::linear(0.0, 100.0, 6, true, self.x_axis.decimal_mark);
+        let y_ticks = ticks::linear(0.0, 100.0, 6, true, self.x_axis.marks);
         let mut svg = Svg::new(&self.about.id);
         let plot = Plot::beside(&y_ticks, WIDTH - 12.0, 30.0, 250.0);
         let x = Scale::linear(low, high, plot.left, plot.right);

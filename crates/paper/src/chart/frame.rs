@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::svg::{Anchor, Fill, LABEL, SMALL, Stroke, Svg};
 use super::text::{fit, width, wrap};
-use super::ticks::{self, Tick};
+use super::ticks::{self, Marks, Tick};
 use super::{ChartDrawing, ChartText, WIDTH};
 
 /// An axis: what it shows with its unit, and how its numbers are written.
@@ -13,14 +13,14 @@ use super::{ChartDrawing, ChartText, WIDTH};
 pub struct Axis {
     /// Title with the unit: `length (m)`.
     pub title: String,
-    /// Between whole number and fraction.
-    pub decimal_mark: char,
+    /// Between whole number and fraction, and between thousands.
+    pub marks: Marks,
 }
 
 impl Axis {
-    /// An axis with a decimal point.
+    /// An axis whose numbers are written as in English.
     pub fn new(title: impl Into<String>) -> Self {
-        Axis { title: title.into(), decimal_mark: '.' }
+        Axis { title: title.into(), marks: Marks::default() }
     }
 }
 
@@ -91,7 +91,7 @@ pub(super) fn value_ticks(low: f64, high: f64, most: usize, axis: &Axis) -> Vec<
     } else {
         (0.0, 1.0)
     };
-    ticks::linear(low, high, most, true, axis.decimal_mark)
+    ticks::linear(low, high, most, true, axis.marks)
 }
 
 /// First and last tick.

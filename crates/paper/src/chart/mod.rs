@@ -29,6 +29,7 @@ pub use curve::{Band, Curve, Line, PlottedPoint, Reference, ReferenceAxis};
 pub use exceedance::Exceedance;
 pub use frame::Axis;
 pub use shares::{Part, Shares};
+pub use ticks::Marks;
 pub use trace::{Amounts, AmountsPlace, Level, Trace};
 
 /// Width of every drawing, in its own units.

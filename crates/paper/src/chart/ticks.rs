@@ -2,19 +2,37 @@
 //! Graphics Gems, 1990), and for a logarithmic axis 1, 2, 5 in every decade. A tick is a whole number of steps written in
 //! decimal, so its value and its label are exact.
 
+use serde::Serialize;
+
 /// A tick: its value and its label.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tick {
     /// Where it stands.
     pub value: f64,
-    /// What is printed, with the decimal mark asked for and thousands grouped from 10 000 on.
+    /// What is printed, with the decimal and group marks asked for.
     pub label: String,
+}
+
+/// How a number is written: the same in a chart as in the text around it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Marks {
+    /// Between whole number and fraction.
+    pub decimal: char,
+    /// Between groups of three digits, from 1,000 on.
+    pub group: char,
+}
+
+impl Default for Marks {
+    /// As in English: `1,234.5`.
+    fn default() -> Self {
+        Marks { decimal: '.', group: ',' }
+    }
 }
 
 /// Ticks on a linear axis from `low` to `high`, at most `most` of them (at least two are made). With `widen`, the first
 /// tick is at or below `low` and the last at or above `high`; without, all lie inside.
 /// Nothing comes of bounds that are not finite or not in order.
-pub fn linear(low: f64, high: f64, most: usize, widen: bool, decimal_mark: char) -> Vec<Tick> {
+pub fn linear(low: f64, high: f64, most: usize, widen: bool, marks: Marks) -> Vec<Tick> {
     let span = high - low;
     if !(low.is_finite() && high.is_finite() && span > 0.0 && span.is_finite()) {
         return Vec::new();
@@ -50,7 +68,7 @@ pub fn linear(low: f64, high: f64, most: usize, widen: bool, decimal_mark: char)
     (first as i64..=last as i64)
         .map(|count| {
             let units = count * mantissa;
-            Tick { value: decimal(units, exponent), label: label(units, exponent, decimal_mark) }
+            Tick { value: decimal(units, exponent), label: label(units, exponent, marks) }
         })
         .collect()
 }
@@ -60,7 +78,7 @@ fn ticks_widened(low: f64, high: f64, step: f64) -> f64 {
 }
 
 /// Ticks 1, 2, 5 of every decade inside `low` to `high` (both above zero); only 1 where there are over `most`.
-pub fn logarithmic(low: f64, high: f64, most: usize, decimal_mark: char) -> Vec<Tick> {
+pub fn logarithmic(low: f64, high: f64, most: usize, marks: Marks) -> Vec<Tick> {
     if !(low > 0.0 && high > low && high.is_finite()) {
         return Vec::new();
     }
@@ -69,7 +87,7 @@ pub fn logarithmic(low: f64, high: f64, most: usize, decimal_mark: char) -> Vec<
     let inside = |mantissas: &[i64]| -> Vec<Tick> {
         (first..=last)
             .flat_map(|exponent| mantissas.iter().map(move |&mantissa| (mantissa, exponent)))
-            .map(|(mantissa, exponent)| Tick { value: decimal(mantissa, exponent), label: label(mantissa, exponent, decimal_mark) })
+            .map(|(mantissa, exponent)| Tick { value: decimal(mantissa, exponent), label: label(mantissa, exponent, marks) })
             .filter(|tick| tick.value >= low * (1.0 - 1e-9) && tick.value <= high * (1.0 + 1e-9))
             .collect()
     };
@@ -82,7 +100,7 @@ fn decimal(units: i64, exponent: i32) -> f64 {
     format!("{units}e{exponent}").parse().unwrap_or(0.0)
 }
 
-fn label(units: i64, exponent: i32, decimal_mark: char) -> String {
+fn label(units: i64, exponent: i32, marks: Marks) -> String {
     let mut digits = units.unsigned_abs().to_string();
     let mut fraction = String::new();
     if exponent >= 0 {
@@ -103,15 +121,14 @@ fn label(units: i64, exponent: i32, decimal_mark: char) -> String {
     if units < 0 {
         out.push('−');
     }
-    let group = digits.len() > 4;
     for (at, digit) in digits.chars().enumerate() {
-        if group && at > 0 && (digits.len() - at).is_multiple_of(3) {
-            out.push('\u{A0}');
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            out.push(marks.group);
         }
         out.push(digit);
     }
     if !fraction.is_empty() {
-        out.push(decimal_mark);
+        out.push(marks.decimal);
         out.push_str(&fraction);
     }
     out
@@ -128,41 +145,43 @@ mod tests {
     /// Heckbert 1990, the worked case of the text: 105 to 543 is labelled 100, 200, … 600.
     #[test]
     fn the_published_case() {
-        let ticks = linear(105.0, 543.0, 6, true, '.');
+        let ticks = linear(105.0, 543.0, 6, true, Marks::default());
         assert_eq!(labels(&ticks), ["100", "200", "300", "400", "500", "600"]);
     }
 
     #[test]
     fn values_are_exact_decimals() {
-        let ticks = linear(0.0, 0.3, 4, true, ',');
+        let ticks = linear(0.0, 0.3, 4, true, Marks { decimal: ',', group: '\u{A0}' });
         assert_eq!(labels(&ticks), ["0", "0,1", "0,2", "0,3"]);
         assert_eq!(ticks[3].value, 0.3);
-        let ticks = linear(-20.0, 20_000.0, 3, true, '.');
+        let ticks = linear(-20.0, 20_000.0, 3, true, Marks::default());
         assert!(ticks.len() <= 3 && ticks[0].value <= -20.0, "{ticks:?}");
     }
 
     #[test]
-    fn thousands_are_grouped_from_five_digits() {
-        assert_eq!(label(12, 3, '.'), "12\u{A0}000");
-        assert_eq!(label(5, 3, '.'), "5000");
-        assert_eq!(label(-5, -2, '.'), "−0.05");
+    fn thousands_are_grouped_from_four_digits() {
+        let english = |units, exponent| label(units, exponent, Marks::default());
+        assert_eq!([english(1, 3), english(12, 3), english(-5, 6), english(999, 0)], ["1,000", "12,000", "−5,000,000", "999"]);
+        assert_eq!(english(-5, -2), "−0.05");
+        assert_eq!(english(12_345_678, -4), "1,234.5678", "a fraction is never grouped");
+        assert_eq!(label(12_345, -1, Marks { decimal: ',', group: '\u{A0}' }), "1\u{A0}234,5");
     }
 
     #[test]
     fn decades() {
-        assert_eq!(labels(&logarithmic(1.0, 20.0, 9, '.')), ["1", "2", "5", "10", "20"]);
-        assert_eq!(labels(&logarithmic(1.0, 1000.0, 5, '.')), ["1", "10", "100", "1000"]);
-        assert!(logarithmic(0.0, 10.0, 5, '.').is_empty());
+        assert_eq!(labels(&logarithmic(1.0, 20.0, 9, Marks::default())), ["1", "2", "5", "10", "20"]);
+        assert_eq!(labels(&logarithmic(1.0, 1000.0, 5, Marks::default())), ["1", "10", "100", "1,000"]);
+        assert!(logarithmic(0.0, 10.0, 5, Marks::default()).is_empty());
     }
 
     #[test]
     fn bounds_without_a_span_give_nothing() {
         for (low, high) in [(1.0, 1.0), (2.0, 1.0), (f64::NAN, 1.0), (0.0, f64::INFINITY), (f64::MIN, f64::MAX)] {
-            assert!(linear(low, high, 5, true, '.').is_empty());
+            assert!(linear(low, high, 5, true, Marks::default()).is_empty());
         }
         // The smallest and largest spans end, too.
         for high in [f64::MIN_POSITIVE, 5e-324, 1e308] {
-            let _ = linear(0.0, high, 5, true, '.');
+            let _ = linear(0.0, high, 5, true, Marks::default());
         }
     }
 }
