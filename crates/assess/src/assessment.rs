@@ -103,7 +103,7 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let same_file = |record: &&StationRecord| record.rain.provenance.file == choice.leading().summary.source.file;
     let of_station = |record: &&StationRecord| record.rain.station.id == id;
     let record = inputs.records.iter().filter(of_station).find(same_file);
-    let Some(record) = record else { return Err(Error::NoSuchStation { named: id, found: String::new() }) };
+    let Some(record) = record else { return Err(Error::NoSuchStation { named: id, found: String::new(), place: (0, 0) }) };
     // The statistics speak of the period that the site file names; the record sheet of the whole record.
     let rain = file.records.period.map_or_else(|| record.rain.clone(), |period| record.rain.cut_to(period));
 
@@ -197,12 +197,17 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
 }
 
 fn chosen(inputs: Inputs, place: Place) -> Result<StationChoice, Error> {
-    let named = inputs.site.records.station.as_deref();
+    let station = inputs.site.records.station.as_ref();
+    let named = station.map(|typed| typed.value.as_str());
     choose(inputs.records, place, named).ok_or_else(|| {
         let found: Vec<&str> = inputs.records.iter().map(|record| record.rain.station.id.as_str()).collect();
         let with_rain = inputs.records.iter().any(|record| record.rain.period().is_some());
         match named {
-            Some(named) if with_rain => Error::NoSuchStation { named: named.to_owned(), found: found.join(", ") },
+            Some(named) if with_rain => Error::NoSuchStation {
+                named: named.to_owned(),
+                found: found.join(", "),
+                place: station.map_or((0, 0), |typed| (typed.line, typed.column)),
+            },
             _ => Error::NoRain { files: inputs.records.len().to_string() },
         }
     })

@@ -1,6 +1,6 @@
 //! Why an assessment cannot be made at all. Everything less is a withheld fact.
 
-use series::Withheld;
+use series::{Diagnostic, Severity, Withheld};
 
 /// An assessment that cannot be made.
 #[derive(Debug, thiserror::Error)]
@@ -19,6 +19,8 @@ pub enum Error {
         named: String,
         /// The stations that were read.
         found: String,
+        /// Line and column of the name in the site file; 0 where unknown.
+        place: (u32, u32),
     },
     /// The record has no day in the period, or none that can be used.
     #[error("the record of {station} cannot be used for a daily balance: {why:?}")]
@@ -31,4 +33,23 @@ pub enum Error {
     /// A volume or depth without a meaning reached the balance.
     #[error(transparent)]
     Site(#[from] site::SiteError),
+}
+
+impl Error {
+    /// The same as a finding about the site file.
+    pub fn diagnostic(&self, site_file: &str) -> Diagnostic {
+        let id = match self {
+            Self::NoRain { .. } => "no-rain",
+            Self::NoSuchStation { .. } => "station-missing",
+            Self::NoRun { .. } => "record-unusable",
+            Self::Site(_) => "site-unusable",
+        };
+        let finding = Diagnostic::new(id, Severity::Error, self.to_string()).in_file(site_file).done("nothing was written");
+        match self {
+            Self::NoSuchStation { named, place: (line, column), .. } if *line > 0 => {
+                finding.at_line(*line).at_columns(*column, named.chars().count() as u32 + 2)
+            }
+            _ => finding,
+        }
+    }
 }

@@ -78,7 +78,7 @@ pub(crate) fn site_run(
     let series = site_series(&record.rain, &record.temperature, Filling { seed, spread }, period.unwrap_or(own))?;
     let unbroken = series.longest_unbroken().ok_or(Withheld::NothingAccepted)?;
     let inside = |year: &i32| unbroken.overlap(Period::of_years(*year, *year)) == Some(Period::of_years(*year, *year));
-    let replayable: Vec<i32> = series.accepted_years().into_iter().filter(inside).collect();
+    let replayable: Vec<i32> = series.replayable_years().into_iter().filter(inside).collect();
     let run = longest_run(&series, &replayable).unwrap_or(unbroken);
     let accepted: Vec<i32> = replayable.into_iter().filter(|year| run.contains(Day::first_of_year(*year))).collect();
     let unknown = run.iter().filter(|day| series.day(*day).is_some_and(|of_day| of_day.frozen.is_none())).count();

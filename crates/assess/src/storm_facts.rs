@@ -24,8 +24,7 @@ pub struct Storms {
 /// Finds the maxima, fits them and adds their facts.
 pub(crate) fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> Storms {
     let by_length = stats::storms(rain, LONGEST_STORM, rule);
-    // Fits of different lengths may cross; more days never bring less rain, so the depth of the shorter storm then stands.
-    let mut shorter = [0.0_f64; RETURN_PERIODS.len()];
+    let fits: Vec<_> = by_length.iter().map(|(_, fit)| fit.clone()).collect();
     let (period, record) = (rain.period(), rain.station.id.as_str());
     for (maxima, fit) in &by_length {
         let accepted = maxima.accepted().count();
@@ -38,15 +37,13 @@ pub(crate) fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> S
             facts.add(depth.during(of_year).from_record(record));
             facts.add(Fact::date(key("storm.maximum_day").key("year", year), day).during(of_year).from_record(record));
         }
-        for (years, shorter) in RETURN_PERIODS.into_iter().zip(&mut shorter) {
+        for years in RETURN_PERIODS {
+            // Of the length at hand among those that agree: more days never bring less rain.
+            let length = maxima.window as usize - 1;
+            let of = |depths: Vec<Result<f64, Withheld>>| depths.into_iter().nth(length).unwrap_or(Err(Withheld::NoSolution));
             let depth = |method: &str, value: Result<f64, Withheld>| over(given(key(method).key("years", years), Unit::Millimetre, value));
-            let of = |pick: fn(&AtSiteStorm, f64) -> Result<f64, Withheld>| {
-                fit.as_ref().map_err(Clone::clone).and_then(|fit| pick(fit, f64::from(years)))
-            };
-            let consistent = of(AtSiteStorm::depth).map(|depth| depth.max(*shorter));
-            *shorter = *consistent.as_ref().unwrap_or(shorter);
-            facts.add(depth("storm.depth", consistent));
-            facts.add(depth("storm.depth_gumbel", of(AtSiteStorm::gumbel_depth)));
+            facts.add(depth("storm.depth", of(stats::consistent_depths(&fits, f64::from(years)))));
+            facts.add(depth("storm.depth_gumbel", of(stats::consistent_gumbel_depths(&fits, f64::from(years)))));
         }
         let moment = |method: &str, unit, value: Option<f64>| over(given(key(method), unit, value.ok_or(Withheld::NoSolution)));
         let moments = fit.as_ref().ok().map(|fit| &fit.moments);
@@ -57,9 +54,8 @@ pub(crate) fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> S
     }
     for years in RETURN_PERIODS {
         for within in CHANCE_YEARS {
-            // 1 - (1 - 1/T)^n, by multiplication so that the bits are the same everywhere.
-            let stays_below = (0..within).fold(1.0, |chance, _| chance * (1.0 - 1.0 / f64::from(years)));
-            facts.add(Fact::number(FactId::new("storm.chance").key("years", years).key("within", within), Unit::Share, 1.0 - stays_below));
+            let chance = stats::chance_within(f64::from(years), within).map_err(|_| Withheld::NoSolution);
+            facts.add(given(FactId::new("storm.chance").key("years", years).key("within", within), Unit::Share, chance));
         }
     }
     Storms { by_length }

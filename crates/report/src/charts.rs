@@ -223,13 +223,10 @@ impl ChartMaker<'_> {
             };
             Line { label, points: points.collect() }
         };
-        // Weibull plotting positions: T = (n + 1) / rank of the annual maxima (CHECKS B1.14).
-        let mut maxima: Vec<f64> = self.assessment.storms.by_length.first().map(|(maxima, _)| maxima.depths()).unwrap_or_default();
-        maxima.sort_by(|a, b| b.total_cmp(a));
-        let above = maxima.len() as f64 + 1.0;
-        let points = maxima.iter().zip(1..).map(|(depth, rank)| PlottedPoint {
-            x: above / f64::from(rank),
-            y: self.style.shown(*depth, Unit::Millimetre).0,
+        let maxima = self.assessment.storms.by_length.first().map(|(maxima, _)| maxima.depths()).unwrap_or_default();
+        let points = stats::plotting_positions(&maxima).into_iter().map(|(years, depth)| PlottedPoint {
+            x: years,
+            y: self.style.shown(depth, Unit::Millimetre).0,
             label: String::new(),
         });
         Curve {

@@ -21,6 +21,8 @@ pub enum Caution {
     Overflow,
     /// Not water to drink.
     NotForDrinking,
+    /// Watering what will be eaten.
+    Vegetables,
     /// Rainwater must not reach the mains.
     CrossConnection,
     /// What a full tank weighs, and that its base needs a licensed person where the ground is not plain.
@@ -31,6 +33,10 @@ pub enum Caution {
     Children,
     /// A tank is a confined space.
     ConfinedSpace,
+    /// A tank or drum that held something else before.
+    SecondHandTank,
+    /// Light makes stored water grow.
+    Light,
     /// Mosquitoes.
     Mosquito,
     /// Frost.
@@ -47,8 +53,6 @@ pub enum Caution {
     WellOrSeptic,
     /// Water law and permits differ from place to place.
     WaterLaw,
-    /// Watering what will be eaten.
-    Vegetables,
     /// The whole needs looking after.
     Maintenance,
     /// Past rain does not promise rain to come.
@@ -133,6 +137,8 @@ pub fn cautions(site: &CautionSite<'_>) -> Vec<RaisedCaution> {
         Caution::TankWeight,
         Caution::Children,
         Caution::ConfinedSpace,
+        Caution::SecondHandTank,
+        Caution::Light,
         Caution::Mosquito,
         Caution::Heights,
         Caution::WaterLaw,

@@ -127,10 +127,6 @@ impl SiteSeries {
         self.years.iter().filter(|year| year.replayable).map(|year| year.year).collect()
     }
 
-    /// The same by its former name.
-    #[rustfmt::skip]
-    pub fn accepted_years(&self) -> Vec<i32> { self.replayable_years() }
-
     /// The longest run of days that all have a depth, the earliest of equals; nothing when no day has one.
     pub fn longest_unbroken(&self) -> Option<Period> {
         let mut best: Option<(usize, usize)> = None;

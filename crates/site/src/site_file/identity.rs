@@ -49,7 +49,7 @@ pub(super) fn read(section: &Section, units: UnitSystem, findings: &mut Findings
     let stages = [("not purchased", Stage::NotPurchased), ("purchased", Stage::Purchased), ("built", Stage::Built)];
     let stage = section.choice(findings, "stage", &stages);
     if !section.has("stage") {
-        findings.assume("stage", section.path_of("stage"), "not purchased");
+        findings.assume("stage", section.path_of("stage"), "not stated");
     }
     let prepared_on = section.date(findings, "prepared_on");
     let currency = section.text(findings, "currency").map(|text| text.value).filter(|text| {

@@ -46,8 +46,10 @@ pub enum Locale {
 #[serde(rename_all = "snake_case")]
 pub enum Stage {
     /// Nothing has been bought yet.
-    #[default]
     NotPurchased,
+    /// The site file does not say.
+    #[default]
+    NotStated,
     /// Bought, not built.
     Purchased,
     /// Built.
@@ -94,7 +96,7 @@ pub struct Records {
     /// A station list that gives names and positions.
     pub station_list: Option<String>,
     /// The gauge whose daily pattern leads; otherwise the program chooses and says so.
-    pub station: Option<String>,
+    pub station: Option<Typed<String>>,
     /// Whole years to use; otherwise all.
     pub period: Option<Period>,
     /// Whole years of the normals; otherwise all that are used.

@@ -18,7 +18,7 @@ pub(super) const SEED: u64 = 20_240_630;
 pub(super) fn read(section: &Section, units: UnitSystem, findings: &mut Findings) -> Option<Records> {
     let source = source(section, findings);
     let station_list = section.text(findings, "station_list").map(|text| text.value);
-    let station = section.text(findings, "station").map(|text| text.value);
+    let station = section.text(findings, "station");
     let period = years(section, "period", findings);
     let normals = years(section, "normals", findings);
     if let (Some(period), Some(normals)) = (period, normals)

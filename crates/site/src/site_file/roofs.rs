@@ -70,6 +70,8 @@ fn plan_area(section: &Section, findings: &mut Findings) -> Option<Typed<Area>> 
     }
     if square_metres < 1.0 {
         section.unlikely(findings, key, "a roof of less than 1 m2 is hardly meant: is it another unit?");
+    } else if square_metres > 1000.0 && square_metres <= 20_000.0 {
+        section.unlikely(findings, key, "a roof of more than 1000 m2 is a large hall: is it another unit, or a slip of the point?");
     } else if square_metres > 20_000.0 {
         section.unlikely(findings, key, "a roof of more than 20000 m2 is hardly meant: is it another unit?");
     }

@@ -135,7 +135,7 @@ fn the_least_site_file_and_every_default() {
     );
     assert_eq!(file.roofs[0].plan_area, Typed { value: Area::new(64.0), text: "64 m2".to_owned(), line: 10, column: 13 });
     assert_eq!((file.stores[0].store.name.as_str(), file.stores[0].store.dead), ("Store 1", Volume::new(50.0)));
-    assert_eq!(file.site.stage, Stage::NotPurchased);
+    assert_eq!(file.site.stage, Stage::NotStated);
     // Windows line ends change nothing.
     let windows = read(&LEAST.replace('\n', "\r\n"));
     assert_eq!(windows.roofs, file.roofs);
