@@ -1,4 +1,4 @@
-//! What a file is when it is not what was hoped for: empty, a web page, packed, binary, another product.
+//! What a file is when it is not what was hoped for: empty, a web page, packed, binary, without line ends, another product.
 //!
 //! Signatures: gzip RFC 1952 section 2.3.1, zip APPNOTE 4.3.7 and 4.3.16, bzip2, xz and zstd (RFC 8878 section 3.1.1) by their
 //! leading bytes; bzip2, xz, PDF and PNG from memory.
@@ -31,7 +31,7 @@ pub(crate) fn without_marks(mut bytes: &[u8]) -> &[u8] {
     bytes
 }
 
-/// Refuse what by its first bytes can be no station file, whatever follows: empty, a web page, packed.
+/// Refuse what can be no station file whatever its format: empty, a web page, packed, without a line feed between its lines.
 pub(crate) fn refuse_plain_faults(file: &str, bytes: &[u8], expected: &str) -> Result<(), Error> {
     let start = without_marks(bytes).trim_ascii_start();
     if start.is_empty() {
@@ -44,20 +44,38 @@ pub(crate) fn refuse_plain_faults(file: &str, bytes: &[u8], expected: &str) -> R
     if let Some((_, kind)) = PACKED.iter().find(|(magic, _)| bytes.starts_with(magic)) {
         return Err(Error::Packed { file: file.to_owned(), kind });
     }
+    let returns = bare_carriage_returns(bytes);
+    if returns > 0 && binary_kind(bytes).is_none() {
+        return Err(Error::BareCarriageReturns { file: file.to_owned(), returns });
+    }
     Ok(())
+}
+
+/// How many carriage returns stand in a text of several lines without a single line feed; 0 for any other text. One line that a
+/// carriage return ends is a line.
+fn bare_carriage_returns(bytes: &[u8]) -> usize {
+    if memchr::memchr(b'\n', bytes).is_some() {
+        return 0;
+    }
+    let lines = bytes.split(|byte| *byte == b'\r').filter(|line| !line.trim_ascii().is_empty()).count();
+    if lines > 1 { memchr::memchr_iter(b'\r', bytes).count() } else { 0 }
+}
+
+/// What a file without readable text seems to be; nothing for text.
+fn binary_kind(bytes: &[u8]) -> Option<&'static str> {
+    if let Some((_, kind)) = BINARY.iter().find(|(magic, _)| bytes.starts_with(magic)) {
+        return Some(kind);
+    }
+    let head = &bytes[..bytes.len().min(1 << 16)];
+    let control = head.iter().filter(|byte| byte.is_ascii_control() && !byte.is_ascii_whitespace()).count();
+    let nul = memchr::memchr_iter(0, head).count();
+    (control * 10 > head.len()).then_some(if nul * 2 > head.len() { "a binary file, mostly NUL bytes" } else { "a binary file" })
 }
 
 /// Say what a file is that no reader knows.
 pub(crate) fn unknown(file: &str, bytes: &[u8], expected: &str) -> Error {
     let (file, expected) = (file.to_owned(), expected.to_owned());
-    if let Some((_, kind)) = BINARY.iter().find(|(magic, _)| bytes.starts_with(magic)) {
-        return Error::Binary { file, kind, expected };
-    }
-    let head = &bytes[..bytes.len().min(1 << 16)];
-    let control = head.iter().filter(|byte| byte.is_ascii_control() && !byte.is_ascii_whitespace()).count();
-    let nul = memchr::memchr_iter(0, head).count();
-    if control * 10 > head.len() {
-        let kind = if nul * 2 > head.len() { "a binary file, mostly NUL bytes" } else { "a binary file" };
+    if let Some(kind) = binary_kind(bytes) {
         return Error::Binary { file, kind, expected };
     }
     let start = without_marks(bytes).trim_ascii_start();
@@ -112,6 +130,11 @@ mod tests {
             (&[0; 4000], "file-is-binary"),
             (b"\xFF\xFEU\0S\0", "file-is-binary"),
             (b"foobar\n", "file-is-another-product"),
+            (b"foo\rbar\r", "file-has-bare-carriage-returns"),
+            (b"\xFF\xFEU\0\r\0S\0", "file-is-binary"),
+            // One line, however it ends, and lines with both ends.
+            (b"foobar\r\r", "file-is-another-product"),
+            (b"foo\r\nbar\r\n", "file-is-another-product"),
         ] {
             assert_eq!(id(bytes), expected, "{bytes:?}");
         }

@@ -58,6 +58,17 @@ pub enum Error {
         /// What would have been read.
         expected: String,
     },
+    /// Text whose lines end in a carriage return alone, so that the whole file would pass for one line.
+    #[error(
+        "{file}: the lines end in a carriage return alone ({returns} of them, and no line feed), so the file would pass for one line; \
+         expected a line feed at each line's end: write it anew with line feeds (`tr '\\r' '\\n' < OLD > NEW`, or \"save as\" in a text editor)"
+    )]
+    BareCarriageReturns {
+        /// The file.
+        file: String,
+        /// How many carriage returns.
+        returns: usize,
+    },
     /// Text of a known or unknown product that is not read here.
     #[error("{file}: found {found}; expected {expected}")]
     WrongProduct {
@@ -80,6 +91,7 @@ impl Error {
             | Self::WebPage { file, .. }
             | Self::Packed { file, .. }
             | Self::Binary { file, .. }
+            | Self::BareCarriageReturns { file, .. }
             | Self::WrongProduct { file, .. } => file,
         }
     }
@@ -93,6 +105,7 @@ impl Error {
             Self::WebPage { .. } => "file-is-a-web-page",
             Self::Packed { .. } => "file-is-packed",
             Self::Binary { .. } => "file-is-binary",
+            Self::BareCarriageReturns { .. } => "file-has-bare-carriage-returns",
             Self::WrongProduct { .. } => "file-is-another-product",
         }
     }

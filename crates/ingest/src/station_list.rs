@@ -4,8 +4,8 @@
 //! (missing -999.9), 39-40 state, 42-71 name, 73-75, 77-79 and 81-85 network flags, which are not read.
 
 use crate::finding::{Findings, Line};
-use crate::{Error, Reader, content, fields};
-use series::{Diagnostics, Severity, Station};
+use crate::{Error, Reader, StationRecord, content, fields};
+use series::{Diagnostic, Diagnostics, Severity, Station};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -61,6 +61,28 @@ impl StationList {
     /// The station of that identifier.
     pub fn get(&self, id: &str) -> Option<&Station> {
         self.by_id.get(id).and_then(|&place| self.stations.get(place))
+    }
+
+    /// Gives each record the name, place and height that the list has for its station; `name` is how messages call the list. A station
+    /// that the list does not have keeps what it had, and is a finding `station-not-listed`.
+    pub fn place(&self, name: &str, records: &mut [StationRecord]) -> Diagnostics {
+        let mut found = Diagnostics::default();
+        for record in records {
+            let station = &mut record.rain.station;
+            match self.get(&station.id) {
+                Some(listed) => *station = listed.clone(),
+                None => found.push(
+                    Diagnostic::new(
+                        "station-not-listed",
+                        Severity::Warning,
+                        format!("found no station {:?} in the list; expected one line for it", station.id),
+                    )
+                    .in_file(name)
+                    .done("The record is used; its distance and height are not known."),
+                ),
+            }
+        }
+        found
     }
 
     /// Every station in the order of the file.
@@ -166,6 +188,22 @@ mod tests {
         };
         assert_eq!(list.get("AE000041196"), Some(&expected));
         assert_eq!((list.len(), list.iter().next().unwrap().id.as_str(), list.get("X")), (2, "ACW00011604", None));
+    }
+
+    #[test]
+    fn a_record_takes_its_place_from_the_list() {
+        let text = "XXT00000001  17.1167  -61.7833   12.0    NOWHERE\n";
+        let (list, _) = StationList::read_bytes("list.txt", text.as_bytes()).unwrap();
+        let mut records = Vec::new();
+        for id in ["XXT00000001", "XXT00000002"] {
+            let text = testkit::DlyText::new(id).rain_mm((2001, 2, 1), 1.2).to_text();
+            crate::read_bytes("a.dly", text.as_bytes(), crate::Wanted::default(), &mut records).unwrap();
+        }
+        let found = list.place("list.txt", &mut records);
+        assert_eq!(Some(&records[0].rain.station), list.get("XXT00000001"));
+        assert_eq!(records[1].rain.station, Station::named_only("XXT00000002".to_owned()));
+        assert_eq!((found.total(), found.count("station-not-listed"), found.list[0].file.as_str()), (1, 1, "list.txt"));
+        assert!(found.list[0].message.contains("XXT00000002"));
     }
 
     #[test]

@@ -284,3 +284,17 @@ fn a_file_that_is_no_station_file_says_what_it_is() {
     );
     assert_eq!(other.diagnostic().file, "b.dly");
 }
+
+#[test]
+fn bare_carriage_returns_are_a_fault_of_the_file() {
+    let text = three_months().to_text();
+    let old = text.replace('\n', "\r");
+    let error = read_bytes("a.dly", old.as_bytes(), Wanted::default(), &mut Vec::new()).unwrap_err();
+    assert_eq!(error.id(), "file-has-bare-carriage-returns");
+    assert!(error.to_string().contains("a.dly") && error.to_string().contains("tr '\\r' '\\n'"), "{error}");
+    // One line is read whatever ends it.
+    let line = text.lines().next().unwrap();
+    for end in ["", "\r", "\n", "\r\n"] {
+        assert_eq!(only(format!("{line}{end}").as_bytes()).rain.counts().measured, 31, "{end:?}");
+    }
+}
