@@ -21,6 +21,8 @@ mod station_choice;
 mod store_facts;
 mod storm_facts;
 mod supply_facts;
+#[cfg(test)]
+mod tests;
 
 pub use assessment::{Assessment, HEADLINE_NEEDS_YEARS, Inputs, assess};
 pub use climate_facts::{Climate, ClimateRule};
