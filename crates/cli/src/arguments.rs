@@ -1,6 +1,6 @@
 //! What a person types: one definition, from which the help comes too.
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
 /// What the rain on a roof is worth: from open daily rain records to a printable site feasibility report.
@@ -27,7 +27,7 @@ pub(crate) enum Command {
     Assess(AssessArguments),
     /// Print the rain facts of one record, or write the tables of a folder of records
     #[command(
-        after_help = "Examples:\n  rainworth rain sample-data/stations/XX0INVENT01.dly\n  rainworth rain sample-data/stations --out rain-tables"
+        after_help = "Examples:\n  rainworth rain sample-data/stations/XX0INVENT01.dly\n  rainworth rain sample-data/stations --out rain-tables\n  rainworth rain my-record.dly --units us-customary"
     )]
     Rain(RainArguments),
     /// Print what is in a record and what is wrong with it
@@ -38,11 +38,43 @@ pub(crate) enum Command {
     Define(DefineArguments),
 }
 
+impl Command {
+    /// Whether the answer is wanted as JSON.
+    pub(crate) fn json(&self) -> bool {
+        match self {
+            Self::Assess(arguments) => arguments.json,
+            Self::Rain(arguments) => arguments.json,
+            Self::Record(arguments) => arguments.json,
+            Self::Define(arguments) => arguments.json,
+        }
+    }
+}
+
+/// The units of a page on the terminal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub(crate) enum Units {
+    /// Millimetres
+    #[default]
+    Metric,
+    /// Inches
+    UsCustomary,
+}
+
+impl Units {
+    /// The same as the pages know it.
+    pub(crate) fn system(self) -> series::UnitSystem {
+        match self {
+            Self::Metric => series::UnitSystem::Metric,
+            Self::UsCustomary => series::UnitSystem::UsCustomary,
+        }
+    }
+}
+
 #[derive(Debug, Args)]
 pub(crate) struct AssessArguments {
     /// The site file (TOML; sample-data/SITE-FILE.md describes it)
     pub(crate) site: PathBuf,
-    /// Folder for the report; made anew, or replaced if an earlier report of ours stands there
+    /// Folder for the report; made anew, or replaced if only an earlier report of ours stands there
     #[arg(long, value_name = "DIR")]
     pub(crate) out: PathBuf,
     /// Date printed as the day of preparation, year-month-day [default: the site file's, else today]
@@ -60,7 +92,8 @@ pub(crate) struct AssessArguments {
 pub(crate) struct RainArguments {
     /// A station file, or a folder of them
     pub(crate) path: PathBuf,
-    /// Folder for monthly.csv and stations.csv (needed for a folder of records)
+    /// Folder for monthly.csv and stations.csv (needed for a folder of records); made anew, or replaced if only
+    /// earlier tables of ours stand there
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
     /// Accept a month with at most this many days not valid, multi-day totals neither counting nor filling
@@ -78,7 +111,10 @@ pub(crate) struct RainArguments {
     /// give every month; for a folder: each whole record]
     #[arg(long, value_name = "YEARS", value_parser = years)]
     pub(crate) normals: Option<(i32, i32)>,
-    /// Print as JSON
+    /// Units of the printed page; tables and JSON stay in mm
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) units: Units,
+    /// Print as JSON; with --out, a summary of what was read and written
     #[arg(long)]
     pub(crate) json: bool,
 }
@@ -88,6 +124,9 @@ pub(crate) struct RecordArguments {
     /// Station files
     #[arg(required = true)]
     pub(crate) files: Vec<PathBuf>,
+    /// Units of the printed page; JSON stays in mm
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) units: Units,
     /// Print as JSON
     #[arg(long)]
     pub(crate) json: bool,

@@ -1,66 +1,85 @@
 //! `rainworth assess`: the whole job for one site. Files are opened here, and nowhere below `ingest`.
 
 use crate::arguments::AssessArguments;
-use crate::failure::Failure;
-use crate::{diagnostic_text, output, output_folder};
+use crate::failure::{self, Failure};
+use crate::output_folder::{self, Kind};
+use crate::read_records::read_records;
+use crate::{diagnostic_text, missing_file, output};
 use anyhow::Context;
 use assess::{Inputs, assess};
 use ingest::{Reader, StationList, StationRecord, Wanted};
-use serde::Serialize;
-use series::{Day, Diagnostic, Diagnostics, Severity};
+use series::{Day, Diagnostics, Severity};
 use site::site_file::{self, RecordSource, SiteFile};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-
-/// What a failed call prints with `--json`.
-#[derive(Serialize)]
-struct Failed<'a> {
-    done: bool,
-    error: &'a str,
-    diagnostics: &'a Diagnostics,
-}
 
 /// Reads, assesses, writes the folder.
 pub(crate) fn run(arguments: &AssessArguments) -> Result<ExitCode, Failure> {
     let mut diagnostics = Diagnostics::default();
     match job(arguments, &mut diagnostics) {
-        Ok(()) if arguments.strict && diagnostics.worst() >= Some(Severity::Warning) => Ok(ExitCode::FAILURE),
-        Ok(()) => Ok(ExitCode::SUCCESS),
-        Err(Failure::Job(error)) => {
-            output::say(&diagnostic_text::text(&diagnostics));
-            let message = format!("{error:#}");
-            output::say(&format!("error: {message}\n"));
-            if arguments.json {
-                output::json(&Failed { done: false, error: &message, diagnostics: &diagnostics })?;
-            }
-            Err(Failure::Said)
-        }
-        Err(other) => Err(other),
+        Ok(code) => Ok(code),
+        Err(failure) => Err(failure.with(diagnostics)),
     }
 }
 
-fn job(arguments: &AssessArguments, diagnostics: &mut Diagnostics) -> Result<(), Failure> {
-    output_folder::check(&arguments.out)?;
+fn job(arguments: &AssessArguments, diagnostics: &mut Diagnostics) -> Result<ExitCode, Failure> {
+    let out = &arguments.out;
+    output_folder::refuse_inputs_inside(out, &[&arguments.site])?;
+    output_folder::check(out, Kind::Assessment)?;
     let site = site(&arguments.site, diagnostics)?;
     let base = arguments.site.parent().map(Path::to_owned).unwrap_or_default();
+    output_folder::refuse_inputs_inside(out, &inputs(&site, &base))?;
+    refuse_missing(&site, &arguments.site, &base, diagnostics)?;
     let mut records = records(&site, &base, diagnostics)?;
     if let Some(list) = &site.records.station_list {
-        places(&base.join(list), &mut records, diagnostics)?;
+        let list = base.join(list);
+        let (stations, found) = StationList::read(&list).map_err(|error| Failure::Job(error.into()))?;
+        diagnostics.extend(found);
+        diagnostics.extend(stations.place(&list.display().to_string(), &mut records));
     }
     // The findings of the record that leads come with it; those of the others are theirs.
     let prepared_on = arguments.prepared_on.or(site.site.prepared_on).unwrap_or_else(today);
     let assessment =
         assess(Inputs { site: &site, records: &records, diagnostics, prepared_on }).map_err(|error| Failure::Job(error.into()))?;
     let files = report::files(&assessment).context("the report could not be made")?;
-    output_folder::write(&arguments.out, &files)?;
+    output_folder::write(out, Kind::Assessment, &files)?;
     output::say(&diagnostic_text::brief(&assessment.diagnostics));
+    output::say(&format!("report: {}\n", out.join("report.html").display()));
+    let fault = (arguments.strict && assessment.diagnostics.worst() >= Some(Severity::Warning)).then_some(failure::STRICT);
     if arguments.json {
         let definitions = report::Definitions::load().map_err(|error| Failure::Job(error.into()))?;
-        output::json(&report::report_json(&assessment, &definitions))?;
+        failure::answer(&report::report_json(&assessment, &definitions), fault)?;
     }
-    *diagnostics = assessment.diagnostics;
-    output::say(&format!("report: {}\n", arguments.out.join("report.html").display()));
-    Ok(())
+    Ok(failure::code(fault))
+}
+
+/// All that the site file names: what it is, how it is named there, and where that is.
+fn named<'a>(site: &'a SiteFile, base: &Path) -> Vec<(&'static str, &'a str, PathBuf)> {
+    let sources: Vec<(&'static str, &'a String)> = match &site.records.source {
+        RecordSource::Folder(folder) => vec![("record folder", folder)],
+        RecordSource::Files(files) => files.iter().map(|file| ("record file", file)).collect(),
+    };
+    let list = site.records.station_list.iter().map(|list| ("station list", list));
+    sources.into_iter().chain(list).map(|(what, name)| (what, name.as_str(), base.join(name))).collect()
+}
+
+fn inputs(site: &SiteFile, base: &Path) -> Vec<PathBuf> {
+    named(site, base).into_iter().map(|(_, _, path)| path).collect()
+}
+
+/// Tells everything that the site file names and that is not there, before anything is read.
+fn refuse_missing(site: &SiteFile, file: &Path, base: &Path, diagnostics: &mut Diagnostics) -> Result<(), Failure> {
+    let site_file = file.display().to_string();
+    let found: Vec<_> =
+        named(site, base).iter().filter_map(|(what, name, path)| missing_file::finding(&site_file, what, name, path)).collect();
+    let Some(first) = found.first() else { return Ok(()) };
+    let near = first.notes.first().map(|note| format!(" ({note})")).unwrap_or_default();
+    let more = if found.len() > 1 { format!(", and {} more", found.len() - 1) } else { String::new() };
+    let error = anyhow::anyhow!("{}{near}{more}; nothing was written", first.message);
+    for finding in found {
+        diagnostics.push(finding);
+    }
+    Err(Failure::Job(error))
 }
 
 fn site(path: &Path, diagnostics: &mut Diagnostics) -> Result<SiteFile, Failure> {
@@ -75,7 +94,10 @@ fn site(path: &Path, diagnostics: &mut Diagnostics) -> Result<SiteFile, Failure>
         Err(found) => {
             let faults = found.list.iter().filter(|diagnostic| diagnostic.severity == Severity::Error).count();
             diagnostics.extend(found);
-            Err(Failure::Job(anyhow::anyhow!("the site file {name} has {faults} faults; nothing was written")))
+            Err(Failure::Job(anyhow::anyhow!(
+                "the site file {name} cannot be used ({faults} {}); nothing was written",
+                if faults == 1 { "fault" } else { "faults" }
+            )))
         }
     }
 }
@@ -85,48 +107,19 @@ fn records(site: &SiteFile, base: &Path, diagnostics: &mut Diagnostics) -> Resul
         RecordSource::Folder(folder) => ingest::station_files(&base.join(folder)).map_err(|error| Failure::Job(error.into()))?,
         RecordSource::Files(files) => files.iter().map(|file| base.join(file)).collect(),
     };
-    let mut reader = Reader::new();
     let mut records = Vec::new();
-    let mut unread = 0;
-    for file in &files {
-        match reader.read_file(file, Wanted { temperatures: true }, &mut records) {
-            Ok(summary) => diagnostics.extend(summary.diagnostics),
-            Err(error) => {
-                unread += 1;
-                diagnostics.push(error.diagnostic());
-            }
-        }
-    }
+    let read = read_records(&mut Reader::new(), &files, Wanted { temperatures: true }, &mut records);
+    diagnostics.extend(read.diagnostics);
     if records.is_empty() {
-        return Err(Failure::Job(anyhow::anyhow!("none of the {} record files could be read; nothing was written", files.len())));
+        return Err(Failure::Job(anyhow::anyhow!("none of the {} record files could be read; nothing was written", read.files)));
     }
-    if unread > 0 && matches!(site.records.source, RecordSource::Files(_)) {
+    if read.not_read > 0 && matches!(site.records.source, RecordSource::Files(_)) {
         return Err(Failure::Job(anyhow::anyhow!(
-            "{unread} of the record files that the site file names could not be read; nothing was written"
+            "{} of the record files that the site file names could not be read; nothing was written",
+            read.not_read
         )));
     }
     Ok(records)
-}
-
-/// Gives each record the name, place and height that the station list has for it.
-fn places(list: &Path, records: &mut [StationRecord], diagnostics: &mut Diagnostics) -> Result<(), Failure> {
-    let (stations, found) = StationList::read(list).map_err(|error| Failure::Job(error.into()))?;
-    diagnostics.extend(found);
-    for record in records {
-        match stations.get(&record.rain.station.id) {
-            Some(station) => record.rain.station = station.clone(),
-            None => diagnostics.push(
-                Diagnostic::new(
-                    "station-not-listed",
-                    Severity::Warning,
-                    format!("the station list has no station {:?}", record.rain.station.id),
-                )
-                .in_file(list.display().to_string())
-                .done("the record is used; its distance and height are not known"),
-            ),
-        }
-    }
-    Ok(())
 }
 
 /// The one look at a clock: the day printed on a report whose date nobody gave.

@@ -26,17 +26,31 @@ pub(crate) fn brief(diagnostics: &Diagnostics) -> String {
     text
 }
 
+/// A list of notes that each matter by their own name: a line for each that is kept whole, the rest as a count.
+pub(crate) fn each(notes: &Diagnostics) -> String {
+    let mut text = String::new();
+    for note in &notes.list {
+        let _ = writeln!(text, "{}[{}]: {} ({}): {}", note.severity, note.id, note.message, note.file, note.done);
+    }
+    if notes.total() > notes.list.len() {
+        let _ = writeln!(text, "... and {} more", notes.total() - notes.list.len());
+    }
+    text
+}
+
 /// The list as text, the first few of each kind whole and the rest as a count; nothing for an empty list.
 pub(crate) fn text(diagnostics: &Diagnostics) -> String {
     let mut text = String::new();
     for (&id, &count) in &diagnostics.counts {
         let kept: Vec<&Diagnostic> = diagnostics.list.iter().filter(|diagnostic| diagnostic.id == id).collect();
-        for diagnostic in kept.iter().take(SHOWN) {
+        // Notes are many and alike: one shows the kind.
+        let shown = if kept.first().is_some_and(|first| first.severity == Severity::Note) { 1 } else { SHOWN };
+        for diagnostic in kept.iter().take(shown) {
             text.push_str(&one(diagnostic));
             text.push('\n');
         }
-        if count > SHOWN {
-            let _ = writeln!(text, "... and {} more of {id} (all with --json, up to {} of a kind)\n", count - SHOWN, Diagnostics::KEPT);
+        if count > shown {
+            let _ = writeln!(text, "... and {} more of {id} (all with --json, up to {} of a kind)\n", count - shown, Diagnostics::KEPT);
         }
     }
     text

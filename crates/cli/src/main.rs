@@ -5,18 +5,29 @@ mod assess_command;
 mod define_command;
 mod diagnostic_text;
 mod failure;
+mod missing_file;
 mod output;
 mod output_folder;
 mod rain_command;
+mod read_records;
 mod record_command;
 
 use arguments::{Arguments, Command};
 use clap::Parser;
+use failure::Failure;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    // clap prints help and usage faults itself, with exit code 2 for a wrong call.
-    let arguments = Arguments::parse();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        // clap words a wrong call itself, and prints help as data; a program that asked for JSON gets JSON.
+        Err(error) if error.use_stderr() && std::env::args_os().any(|argument| argument == "--json") => {
+            let text = error.to_string();
+            return Failure::Call(text.trim().trim_start_matches("error: ").to_owned()).report(true);
+        }
+        Err(error) => error.exit(),
+    };
+    let json = arguments.command.json();
     let result = match arguments.command {
         Command::Assess(arguments) => assess_command::run(&arguments),
         Command::Rain(arguments) => rain_command::run(&arguments),
@@ -25,6 +36,6 @@ fn main() -> ExitCode {
     };
     match result {
         Ok(code) => code,
-        Err(failure) => failure.report(),
+        Err(failure) => failure.report(json),
     }
 }

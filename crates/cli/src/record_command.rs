@@ -1,7 +1,8 @@
 //! `rainworth record`: what is in a record and what is wrong with it.
 
 use crate::arguments::RecordArguments;
-use crate::failure::Failure;
+use crate::failure::{self, Failure};
+use crate::read_records::read_records;
 use crate::{diagnostic_text, output};
 use assess::RecordSummary;
 use ingest::{Reader, StationRecord, Wanted};
@@ -19,35 +20,25 @@ struct Everything<'a> {
 
 /// Reads each file and prints what it holds.
 pub(crate) fn run(arguments: &RecordArguments) -> Result<ExitCode, Failure> {
-    let mut reader = Reader::new();
     let mut stations: Vec<RecordSummary> = Vec::new();
-    let mut of_files = Diagnostics::default();
-    let mut failed = false;
-    for file in &arguments.files {
-        let mut records: Vec<StationRecord> = Vec::new();
-        match reader.read_file(file, Wanted { temperatures: true }, &mut records) {
-            Ok(summary) => of_files.extend(summary.diagnostics),
-            Err(error) => {
-                failed = true;
-                of_files.push(error.diagnostic());
-            }
-        }
-        stations.extend(records.iter().map(RecordSummary::of));
-    }
+    let mut sink = |record: StationRecord| stations.push(RecordSummary::of(&record));
+    let read = read_records(&mut Reader::new(), &arguments.files, Wanted { temperatures: true }, &mut sink);
+    let of_files = &read.diagnostics;
     let worst = stations.iter().filter_map(|station| station.diagnostics.worst()).chain(of_files.worst()).max();
-    for list in stations.iter().map(|station| &station.diagnostics).chain([&of_files]) {
+    for list in stations.iter().map(|station| &station.diagnostics).chain([of_files]) {
         output::say(&diagnostic_text::text(list));
     }
+    let strict = (arguments.strict && worst >= Some(Severity::Warning)).then(|| failure::STRICT.to_owned());
+    let fault = read.fault().or(strict);
     if arguments.json {
         match stations.as_slice() {
-            [one] if of_files.is_empty() => output::json(one)?,
-            _ => output::json(&Everything { stations: &stations, diagnostics: &of_files })?,
+            [one] if of_files.is_empty() => failure::answer(one, fault.as_deref())?,
+            _ => failure::answer(&Everything { stations: &stations, diagnostics: of_files }, fault.as_deref())?,
         }
     } else {
         for station in &stations {
-            output::data(&report::terminal::record(station))?;
+            output::data(&report::terminal::record(station, arguments.units.system()))?;
         }
     }
-    let strict = arguments.strict && worst >= Some(Severity::Warning);
-    Ok(if failed || strict { ExitCode::FAILURE } else { ExitCode::SUCCESS })
+    Ok(failure::code(fault.as_deref()))
 }

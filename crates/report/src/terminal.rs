@@ -1,7 +1,8 @@
 //! Pages of text for a terminal: a record, and the rain facts of a record. At most 80 columns; no colour is needed to read them.
+//! Depths stand in mm with one decimal, or in inches with two.
 
 use assess::{Facts, RETURN_PERIODS, RainRecord, RecordSummary};
-use series::{FactValue, Withheld};
+use series::{Depth, FactValue, Quantity, Reading, UnitSystem, Withheld};
 use std::fmt::Write;
 
 /// Months as three letters.
@@ -9,8 +10,39 @@ const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Au
 /// Columns of the longest bar.
 const BAR: f64 = 24.0;
 
-/// What is in a record.
-pub fn record(summary: &RecordSummary) -> String {
+/// Depths as a page shows them.
+#[derive(Debug, Clone, Copy)]
+struct Depths(UnitSystem);
+
+impl Depths {
+    /// The unit's name.
+    fn unit(self) -> &'static str {
+        Depth::of(0.0).shown(self.0).1
+    }
+
+    /// A depth in mm as a number, without its unit.
+    fn number(self, depth_mm: f64) -> String {
+        let (depth, _) = Depth::of(depth_mm).shown(self.0);
+        match self.0 {
+            UnitSystem::Metric => format!("{depth:.1}"),
+            UnitSystem::UsCustomary => format!("{depth:.2}"),
+        }
+    }
+
+    /// A depth in mm with its unit.
+    fn whole(self, depth_mm: f64) -> String {
+        format!("{} {}", self.number(depth_mm), self.unit())
+    }
+
+    /// A fact's depth in a column, or a dash.
+    fn cell(self, facts: &Facts, id: &str) -> String {
+        format!("{:>7}", facts.number(id).map_or_else(|| "-".to_owned(), |depth_mm| self.number(depth_mm)))
+    }
+}
+
+/// What is in a record, with depths in these units.
+pub fn record(summary: &RecordSummary, units: UnitSystem) -> String {
+    let depths = Depths(units);
     let mut page = String::new();
     head(&mut page, summary);
     let days = summary.days;
@@ -38,13 +70,20 @@ pub fn record(summary: &RecordSummary) -> String {
     if totals.of_known_length + totals.of_unknown_length > 0 {
         let _ = writeln!(
             page,
-            "\n  {} multi-day totals of known length, {} of unknown length, {:.1} mm together:\n  rain of their months, never the rain of one day.",
-            totals.of_known_length, totals.of_unknown_length, totals.total_mm
+            "\n  {} multi-day totals of known length, {} of unknown length, {} together:\n  rain of their months, never the rain of one day.",
+            totals.of_known_length,
+            totals.of_unknown_length,
+            depths.whole(totals.total_mm)
         );
     }
-    let _ = writeln!(page, "\n  {:.1} mm on usable days; {} days have a mean temperature", summary.total_mm, summary.days_with_temperature);
+    let _ = writeln!(
+        page,
+        "\n  {} on usable days; {} days have a mean temperature",
+        depths.whole(summary.total_mm),
+        summary.days_with_temperature
+    );
     if let Some(greatest) = summary.greatest_day {
-        let _ = writeln!(page, "  greatest day {:.1} mm on {}", greatest.depth_mm, greatest.date);
+        let _ = writeln!(page, "  greatest day {} on {}", depths.whole(greatest.depth_mm), greatest.date);
     }
     page.push('\n');
     page
@@ -62,18 +101,19 @@ fn head(page: &mut String, summary: &RecordSummary) {
     }
 }
 
-/// The rain facts of a record.
-pub fn rain(rain: &RainRecord) -> String {
+/// The rain facts of a record, with depths in these units.
+pub fn rain(rain: &RainRecord, units: UnitSystem) -> String {
+    let depths = Depths(units);
     let mut page = String::new();
     head(&mut page, &rain.record);
     let facts = &rain.facts;
     let most = (1..=12).filter_map(|month| facts.number(&format!("rain.normal/month={month}"))).fold(0.0, f64::max);
     let years = facts.get("rain.annual.normal").and_then(|fact| fact.period);
     let years = years.map(|period| format!(", {} to {}", period.first.year(), period.last.year())).unwrap_or_default();
-    let _ = writeln!(page, "Rain by month{years}, mm (a dash: not given)");
+    let _ = writeln!(page, "Rain by month{years}, {} (a dash: not given)", depths.unit());
     page.push_str("       normal  median  decile  decile   least    most  years\n                        lower   upper\n");
     for (month, name) in (1..).zip(MONTHS) {
-        let of = |method: &str| cell(facts, &format!("rain.{method}/month={month}"));
+        let of = |method: &str| depths.cell(facts, &format!("rain.{method}/month={month}"));
         let n = facts.get(&format!("rain.normal/month={month}")).and_then(|fact| fact.n).unwrap_or(0);
         let bar = facts.number(&format!("rain.normal/month={month}")).filter(|_| most > 0.0).map_or(0.0, |mean| mean / most * BAR);
         let _ = writeln!(
@@ -88,7 +128,7 @@ pub fn rain(rain: &RainRecord) -> String {
             "#".repeat(bar.round() as usize)
         );
     }
-    let of = |method: &str| cell(facts, &format!("rain.annual.{method}"));
+    let of = |method: &str| depths.cell(facts, &format!("rain.annual.{method}"));
     let _ = writeln!(
         page,
         "  Year{} {} {} {} {} {}\n",
@@ -101,13 +141,14 @@ pub fn rain(rain: &RainRecord) -> String {
     );
     why(&mut page, facts, "rain.annual.normal", "The annual normal");
 
-    spells(&mut page, facts);
-    storms(&mut page, facts);
+    spells(&mut page, facts, depths);
+    storms(&mut page, facts, depths);
     page
 }
 
-fn spells(page: &mut String, facts: &Facts) {
-    page.push_str("Dry spells (days below 1.0 mm; never joined over a gap, never cut at the new year)\n");
+fn spells(page: &mut String, facts: &Facts, depths: Depths) {
+    let wet_day = depths.whole(Reading::WET_DAY_MICROMETRES as f64 / 1000.0);
+    let _ = writeln!(page, "Dry spells (days below {wet_day}; never joined over a gap, never cut at the new year)");
     for rank in 1..=5 {
         let day = |which: &str| match facts.get(&format!("spell.{which}/rank={rank}")).map(|fact| &fact.value) {
             Some(FactValue::Date(day)) => day.to_string(),
@@ -123,13 +164,17 @@ fn spells(page: &mut String, facts: &Facts) {
     page.push('\n');
 }
 
-fn storms(page: &mut String, facts: &Facts) {
+fn storms(page: &mut String, facts: &Facts, depths: Depths) {
     let years = facts.number("storm.years/days=1").unwrap_or(0.0);
-    let _ = writeln!(page, "Great rains, mm, from {years} accepted years (this gauge alone; an official table goes before this)");
+    let _ = writeln!(
+        page,
+        "Great rains, {}, from {years} accepted years (this gauge alone; an official table goes before this)",
+        depths.unit()
+    );
     page.push_str("  return period   1 day  2 days  3 days   1 day, Gumbel\n");
     for period in RETURN_PERIODS {
-        let depth = |days: u32| cell(facts, &format!("storm.depth/days={days},years={period}"));
-        let gumbel = cell(facts, &format!("storm.depth_gumbel/days=1,years={period}"));
+        let depth = |days: u32| depths.cell(facts, &format!("storm.depth/days={days},years={period}"));
+        let gumbel = depths.cell(facts, &format!("storm.depth_gumbel/days=1,years={period}"));
         let _ = writeln!(page, "  {period:>7} years {} {} {} {gumbel}", depth(1), depth(2), depth(3));
     }
     for period in RETURN_PERIODS {
@@ -142,10 +187,6 @@ fn storms(page: &mut String, facts: &Facts) {
     page.push('\n');
 }
 
-fn cell(facts: &Facts, id: &str) -> String {
-    facts.number(id).map_or_else(|| format!("{:>7}", "-"), |value| format!("{value:>7.1}"))
-}
-
 /// Says why a value is not given.
 fn why(page: &mut String, facts: &Facts, id: &str, what: &str) {
     let Some(FactValue::Withheld(why)) = facts.get(id).map(|fact| &fact.value) else { return };
@@ -156,4 +197,17 @@ fn why(page: &mut String, facts: &Facts, id: &str, what: &str) {
         _ => "the sample has no solution".to_owned(),
     };
     let _ = writeln!(page, "  {what} cannot be given: {reason}.");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn inches_are_25_point_4_millimetres() {
+        // The international inch, 25.4 mm exactly (1959 agreement).
+        let (metric, inches) = (Depths(UnitSystem::Metric), Depths(UnitSystem::UsCustomary));
+        assert_eq!((metric.whole(50.8), inches.whole(50.8)), ("50.8 mm".to_owned(), "2.00 in".to_owned()));
+        assert_eq!((metric.number(1.0), inches.number(1.0)), ("1.0".to_owned(), "0.04".to_owned()));
+    }
 }

@@ -1,0 +1,60 @@
+//! Files to station records, one after the other: a file that cannot be read is a finding and is counted, and the others go on.
+
+use ingest::{Reader, Sink, Wanted};
+use series::Diagnostics;
+use std::path::Path;
+
+/// What was found in files, beside their stations.
+#[derive(Debug, Default)]
+pub(crate) struct FilesRead {
+    /// Findings of files rather than of one station.
+    pub(crate) diagnostics: Diagnostics,
+    /// How many files could not be read at all.
+    pub(crate) not_read: usize,
+    /// How many files there were.
+    pub(crate) files: usize,
+}
+
+impl FilesRead {
+    /// The fault in words; nothing when every file was read.
+    pub(crate) fn fault(&self) -> Option<String> {
+        match (self.not_read, self.files) {
+            (0, _) => None,
+            (1, 1) => Some("the file could not be read".to_owned()),
+            (not_read, files) => Some(format!("{not_read} of {files} files could not be read")),
+        }
+    }
+}
+
+/// Reads each file's stations into the sink.
+pub(crate) fn read_records<P: AsRef<Path>>(reader: &mut Reader, files: &[P], wanted: Wanted, sink: &mut dyn Sink) -> FilesRead {
+    let mut read = FilesRead { files: files.len(), ..FilesRead::default() };
+    for file in files {
+        match reader.read_file(file.as_ref(), wanted, sink) {
+            Ok(summary) => read.diagnostics.extend(summary.diagnostics),
+            Err(error) => {
+                read.not_read += 1;
+                read.diagnostics.push(error.diagnostic());
+            }
+        }
+    }
+    read
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use ingest::StationRecord;
+
+    #[test]
+    fn a_file_that_is_not_there_costs_only_itself() {
+        let place = tempfile::tempdir().unwrap();
+        let good = place.path().join("good.dly");
+        std::fs::write(&good, testkit::DlyText::new("XXT00000001").rain_mm((2001, 2, 1), 1.2).to_text()).unwrap();
+        let mut records: Vec<StationRecord> = Vec::new();
+        let files = [place.path().join("none.dly"), good];
+        let read = read_records(&mut Reader::new(), &files, Wanted::default(), &mut records);
+        assert_eq!((records.len(), read.not_read, read.diagnostics.count("file-unreadable")), (1, 1, 1));
+        assert_eq!(read.fault().as_deref(), Some("1 of 2 files could not be read"));
+    }
+}

@@ -1,0 +1,216 @@
+//! The commands as a person or a program calls them: what failed calls print as JSON, what is read in spite of a bad file, whose
+//! files are left alone, and the units of the printed pages. The records are invented.
+
+// Clippy sees a helper beside the tests as no test.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use serde_json::Value;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use tempfile::TempDir;
+use testkit::DlyText;
+
+struct Ran {
+    code: i32,
+    stdout: String,
+    stderr: String,
+}
+
+impl Ran {
+    fn json(&self) -> Value {
+        serde_json::from_str(&self.stdout).unwrap_or_else(|error| panic!("{error} in {:?}\n{}", self.stdout, self.stderr))
+    }
+
+    /// The answer of a failed call, which says so.
+    fn failed(&self, code: i32) -> Value {
+        let answer = self.json();
+        assert_eq!((self.code, &answer["done"]), (code, &Value::Bool(false)), "{answer:#}\n{}", self.stderr);
+        let error = answer["error"].as_str().unwrap();
+        assert!(!error.is_empty() && self.stderr.contains("error: "), "{}", self.stderr);
+        answer
+    }
+}
+
+fn run(arguments: &[&str]) -> Ran {
+    let output = Command::new(env!("CARGO_BIN_EXE_rainworth")).args(arguments).stdin(Stdio::null()).output().unwrap();
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    Ran { code: output.status.code().unwrap(), stdout: text(output.stdout), stderr: text(output.stderr) }
+}
+
+fn text(path: &Path) -> &str {
+    path.to_str().unwrap()
+}
+
+fn sample(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-data").join(name)
+}
+
+/// A place with a folder `records` of one good station, one without rain and one web page, as asked for.
+fn records(good: bool, dry: bool, page: bool) -> (TempDir, PathBuf) {
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path().join("records");
+    fs::create_dir(&folder).unwrap();
+    let write = |wanted: bool, name: &str, text: String| {
+        if wanted {
+            fs::write(folder.join(name), text).unwrap();
+        }
+    };
+    write(good, "good.dly", DlyText::new("XXT00000001").rain_run_mm((2001, 1, 1), &[Some(25.4); 365]).to_text());
+    write(dry, "dry.dly", DlyText::new("XXT00000002").temperature_c((2001, 1, 1), 4.0, -2.0).to_text());
+    write(page, "page.dly", "<html>Not found</html>\n".to_owned());
+    (place, folder)
+}
+
+fn ids(answer: &Value) -> Vec<&str> {
+    answer["diagnostics"]["list"].as_array().unwrap().iter().map(|found| found["id"].as_str().unwrap()).collect()
+}
+
+#[test]
+fn tables_are_written_in_spite_of_a_bad_file_and_the_call_fails() {
+    let (place, folder) = records(true, true, true);
+    let out = place.path().join("out");
+    let ran = run(&["rain", text(&folder), "--out", text(&out), "--json"]);
+    let answer = ran.failed(1);
+    assert_eq!((&answer["stations"], &answer["files"], &answer["files_not_read"]), (&1.into(), &3.into(), &1.into()));
+    assert_eq!(answer["out"], text(&out));
+    assert!(ids(&answer).contains(&"file-is-a-web-page") && ids(&answer).contains(&"station-without-rain"), "{answer:#}");
+    assert!(fs::read_to_string(out.join("stations.csv")).unwrap().contains("XXT00000001"));
+    // None of them could be read: nothing is written.
+    let (place, folder) = records(false, false, true);
+    let out = place.path().join("out");
+    let answer = run(&["rain", text(&folder), "--out", text(&out), "--json"]).failed(1);
+    assert!(ids(&answer).contains(&"file-is-a-web-page") && !out.exists());
+    let (place, folder) = records(false, false, false);
+    run(&["rain", text(&folder), "--out", text(&place.path().join("out")), "--json"]).failed(1);
+}
+
+#[test]
+fn a_station_without_rain_is_left_out_with_a_note() {
+    let (place, folder) = records(false, true, false);
+    let out = place.path().join("out");
+    let ran = run(&["rain", text(&folder), "--out", text(&out), "--json"]);
+    let answer = ran.json();
+    assert_eq!((ran.code, &answer["stations"], answer.get("done"), answer.get("error")), (0, &0.into(), None, None));
+    assert_eq!(answer["diagnostics"]["counts"]["station-without-rain"], 1);
+    let noted: Vec<&str> = ran.stderr.lines().filter(|line| line.contains("[station-without-rain]")).collect();
+    assert!(noted.len() == 1 && noted[0].contains("XXT00000002") && noted[0].contains("dry.dly"), "{}", ran.stderr);
+    for table in ["monthly.csv", "stations.csv"] {
+        assert_eq!(fs::read_to_string(out.join(table)).unwrap().lines().count(), 1, "{table}");
+    }
+}
+
+#[test]
+fn every_failing_command_says_so_in_json() {
+    let (place, folder) = records(true, true, true);
+    let out = place.path().join("out");
+    let (good, page) = (folder.join("good.dly"), folder.join("page.dly"));
+    let flagged = sample("stations/XX0INVENT05.dly");
+    // A station list that lacks the sample's stations: a warning for each.
+    let list = place.path().join("list.txt");
+    fs::write(&list, "XXT00000001  17.1167  -61.7833   10.1    NOWHERE\n").unwrap();
+    let warned = place.path().join("warned.toml");
+    let nursery = fs::read_to_string(sample("nursery.toml")).unwrap();
+    let nursery = nursery.replace("\"stations\"", &format!("\"{}\"", text(&sample("stations"))));
+    fs::write(&warned, nursery.replace("\"ghcnd-stations.txt\"", &format!("\"{}\"", text(&list)))).unwrap();
+    for (code, findings, arguments) in [
+        (2, false, vec!["define", "NOPE"]),
+        (2, false, vec!["rain", text(&folder)]),
+        (2, false, vec!["rain", text(&good), "--normal-share", "80"]),
+        (2, false, vec!["no-such-command"]),
+        (1, true, vec!["record", text(&page)]),
+        (1, true, vec!["record", text(&good), text(&page)]),
+        (1, true, vec!["record", "--strict", text(&flagged)]),
+        (1, true, vec!["rain", text(&page)]),
+        (1, true, vec!["assess", "no-such-file.toml", "--out", text(&out)]),
+        (1, true, vec!["assess", text(&warned), "--strict", "--out", text(&out)]),
+    ] {
+        let ran = run(&[arguments.clone(), vec!["--json"]].concat());
+        let answer = ran.failed(code);
+        assert_eq!(answer["diagnostics"].is_object(), findings, "{arguments:?}: {answer:#}");
+    }
+    // The report of the last was written all the same.
+    assert!(out.join("report.html").is_file());
+    // Help is data, whatever stands beside it.
+    let help = run(&["rain", "--help", "--json"]);
+    assert!(help.code == 0 && help.stdout.contains("--units"), "{}", help.stdout);
+}
+
+#[test]
+fn results_never_take_the_place_of_anything_else() {
+    let (place, folder) = records(true, false, false);
+    let out = place.path().join("out");
+    let nursery = sample("nursery.toml");
+    let rain = ["rain", text(&folder), "--out", text(&out)];
+    let assess = ["assess", text(&nursery), "--out", text(&out)];
+    for _ in 0..2 {
+        assert_eq!(run(&rain).code, 0);
+    }
+    let refused = run(&assess);
+    assert!(refused.code == 1 && refused.stderr.contains("rain tables"), "{}", refused.stderr);
+    fs::remove_dir_all(&out).unwrap();
+    for _ in 0..2 {
+        assert_eq!(run(&assess).code, 0);
+    }
+    let refused = run(&rain);
+    assert!(refused.code == 1 && refused.stderr.contains("assessment"), "{}", refused.stderr);
+    fs::write(out.join("notes.txt"), "mine").unwrap();
+    let refused = run(&assess);
+    assert!(refused.code == 1 && refused.stderr.contains("notes.txt"), "{}", refused.stderr);
+    assert_eq!(fs::read_to_string(out.join("notes.txt")).unwrap(), "mine");
+    // A folder of records is no place for their tables, whatever it holds.
+    let inside = run(&["rain", text(&folder), "--out", text(&folder)]);
+    assert!(inside.code == 1 && inside.stderr.contains("lies inside"), "{}", inside.stderr);
+    let site = out.join("site.toml");
+    fs::copy(&nursery, &site).unwrap();
+    let inside = run(&["assess", text(&site), "--out", text(&out)]);
+    assert!(inside.code == 1 && inside.stderr.contains("site.toml") && inside.stderr.contains("lies inside"), "{}", inside.stderr);
+    assert!(site.is_file() && folder.join("good.dly").is_file());
+}
+
+#[test]
+fn pages_stand_in_inches_where_asked() {
+    let (_place, folder) = records(true, false, false);
+    let good = folder.join("good.dly");
+    // 25.4 mm is one inch exactly (1959 agreement); 365 days of it are 365 inches, 31 are a January of 31 inches.
+    for (units, words) in [
+        (vec![], ["9271.0 mm on usable days", "greatest day 25.4 mm"]),
+        (vec!["--units", "metric"], ["9271.0 mm on usable days", "greatest day 25.4 mm"]),
+        (vec!["--units", "us-customary"], ["365.00 in on usable days", "greatest day 1.00 in"]),
+    ] {
+        let ran = run(&[vec!["record", text(&good)], units.clone()].concat());
+        assert!(words.iter().all(|words| ran.stdout.contains(words)), "{units:?}: {}", ran.stdout);
+    }
+    let station = sample("stations/XX0INVENT01.dly");
+    let page = |units: &str| run(&["rain", text(&station), "--units", units]).stdout;
+    let (metric, inches) = (page("metric"), page("us-customary"));
+    for words in ["2020, in (", "Great rains, in,", "days below 0.04 in"] {
+        assert!(inches.contains(words), "{words}: {inches}");
+    }
+    assert!(metric.contains("2020, mm (") && metric.contains("days below 1.0 mm") && !inches.contains("mm"), "{inches}");
+    let january = |page: &str| -> f64 {
+        let line = page.lines().find(|line| line.starts_with("  Jan")).unwrap();
+        line.split_whitespace().nth(1).unwrap().parse().unwrap()
+    };
+    assert!((january(&metric) / 25.4 - january(&inches)).abs() < 0.008, "half of 0.1 mm and half of 0.01 in");
+    let json = |units: &str| run(&["rain", text(&station), "--json", "--units", units]).stdout;
+    assert_eq!(json("metric"), json("us-customary"));
+}
+
+#[test]
+fn a_record_file_that_is_not_there_is_told_with_a_near_name() {
+    let (place, folder) = records(true, false, false);
+    let nursery = fs::read_to_string(sample("nursery.toml")).unwrap();
+    let start = nursery.find("[records]").unwrap();
+    let end = start + nursery[start..].find("\n\n").unwrap();
+    let site = place.path().join("my-site.toml");
+    let out = place.path().join("out");
+    fs::write(&site, format!("{}[records]\nfiles = [\"records/goood.dly\"]{}", &nursery[..start], &nursery[end..])).unwrap();
+    let ran = run(&["assess", text(&site), "--out", text(&out), "--json"]);
+    let answer = ran.failed(1);
+    let error = answer["error"].as_str().unwrap();
+    for words in ["my-site.toml", "goood.dly", text(&folder), "\"good.dly\""] {
+        assert!(error.contains(words) && ran.stderr.contains(words), "{words}: {error}\n{}", ran.stderr);
+    }
+    assert!(ids(&answer).contains(&"file-unreadable") && !out.exists());
+}
