@@ -219,10 +219,15 @@ fn a_report_is_replaced_whole_and_survives_a_failed_run() {
     let place = tempfile::tempdir().unwrap();
     let out = place.path().join("report");
     assert_eq!(run(&["assess", "sample-data/orchard.toml", "--out", text(&out)]).code, 0);
-    fs::write(out.join("tables/left-over.csv"), "old").unwrap();
+    // A file that somebody put there is theirs: nothing is replaced while it stands.
+    fs::write(out.join("tables/notes.csv"), "mine").unwrap();
+    let before = tree(&out);
+    let refused = run(&["assess", NURSERY, "--out", text(&out)]);
+    assert_eq!((refused.code, tree(&out)), (1, before), "{refused:?}");
+    assert!(refused.stderr.contains("notes.csv"), "{refused:?}");
+    fs::remove_file(out.join("tables/notes.csv")).unwrap();
     assert_eq!(run(&["assess", NURSERY, "--out", text(&out)]).code, 0);
     let whole = tree(&out);
-    assert!(!whole.contains_key("tables/left-over.csv"));
     let (_keep, bad) = with_file("bad.toml", sample("nursery.toml").replace("\"64 m2\"", "\"64 mm2\""));
     assert_eq!(run(&["assess", text(&bad), "--out", text(&out)]).code, 1);
     assert_eq!((tree(&out), names(place.path())), (whole, vec!["report".to_owned()]));

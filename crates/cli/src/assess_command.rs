@@ -39,8 +39,10 @@ fn job(arguments: &AssessArguments, diagnostics: &mut Diagnostics) -> Result<Exi
     }
     // The findings of the record that leads come with it; those of the others are theirs.
     let prepared_on = arguments.prepared_on.or(site.site.prepared_on).unwrap_or_else(today);
-    let assessment =
-        assess(Inputs { site: &site, records: &records, diagnostics, prepared_on }).map_err(|error| Failure::Job(error.into()))?;
+    let assessment = assess(Inputs { site: &site, records: &records, diagnostics, prepared_on }).map_err(|error| {
+        diagnostics.push(error.diagnostic(&arguments.site.display().to_string()));
+        Failure::Job(error.into())
+    })?;
     let files = report::files(&assessment).context("the report could not be made")?;
     output_folder::write(out, Kind::Assessment, &files)?;
     output::say(&diagnostic_text::brief(&assessment.diagnostics));
