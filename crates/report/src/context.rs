@@ -9,12 +9,10 @@ use crate::table_plan::TablePlan;
 use crate::words::Words;
 use assess::{Assessment, Reason, SnowKnowledge, TargetOutcome};
 use minijinja::{Error, ErrorKind, Value, context};
-use paper::{Inline, KeyFact, Number, Slot, number_value};
+use paper::{Number, number_value};
 use series::{FactValue, Unit, UnitSystem, Withheld};
-use site::cautions::CautionReason;
-use site::roof::MaterialConcern;
 use site::site_file::Stage;
-use site::{Caution, Covering, Evidence, Fit, RaisedCaution, WinterRule};
+use site::{Covering, Evidence, Fit, WinterRule};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -252,32 +250,6 @@ impl ContextMaker<'_> {
         }
     }
 
-    fn cautions(&self, page_one: bool) -> Vec<Value> {
-        let chosen = self.assessment.result.cautions.iter().filter(|raised| !page_one || raised.page_one);
-        let texts = chosen.map(|raised| {
-            let (title, text) = self.caution(raised);
-            context! { title => title, text => text }
-        });
-        texts.collect()
-    }
-
-    fn caution(&self, raised: &RaisedCaution) -> (String, String) {
-        let key = caution_key(raised.caution);
-        let ratio = match raised.reason {
-            CautionReason::HeightToWidth { ratio } => self.style.number(ratio, Unit::Ratio).digits,
-            _ => String::new(),
-        };
-        let text = match raised.reason {
-            CautionReason::Material { concern } => self.words.get("caution_text", &format!("{key}-{}", concern_key(concern))),
-            _ => self.words.with("caution_text", key, &[("ratio", &ratio)]),
-        };
-        let text = match raised.reason {
-            CautionReason::SiteFileSilent => [text, self.words.get("label", "silent")].join(" "),
-            _ => text,
-        };
-        (self.words.get("caution_title", key), text)
-    }
-
     fn unknowns(&self) -> Vec<String> {
         let site = &self.assessment.site;
         let around = &site.surroundings;
@@ -340,113 +312,8 @@ impl ContextMaker<'_> {
         Some(self.words.with("label", "range_source", &[("source", range.source), ("evidence", &evidence)]))
     }
 
-    /// The three numbers that drive the finding.
-    pub(crate) fn key_facts(&self) -> BTreeMap<String, KeyFact> {
-        let slot = |id: &str| self.slot(id);
-        let given = |id: &str| self.assessment.facts.number(id).is_some();
-        let run = self.assessment.run.rain.period();
-        let (first, last) = (run.first.year().to_string(), run.last.year().to_string());
-        let text = |key: &str| self.words.get("key_fact", key);
-        let shortest = (1..=12)
-            .filter_map(|month| Some((month, self.assessment.facts.number(&format!("full_store.days/month={month}"))?)))
-            .reduce(|least, next| if next.1 < least.1 { next } else { least });
-        let dry_note = match shortest {
-            Some((month, _)) => self.fill("dry_note", &[("days", &format!("full_store.days/month={month}"))]),
-            None => vec![Inline::Text(text("dry_note_never"))],
-        };
-        BTreeMap::from([
-            (
-                "met".to_owned(),
-                KeyFact {
-                    label: text("met"),
-                    value: slot("store.reliability.volume"),
-                    note: vec![Inline::Text(self.words.with("key_fact", "met_note", &[("first", &first), ("last", &last)]))],
-                },
-            ),
-            (
-                "delivers".to_owned(),
-                KeyFact {
-                    label: text("delivers"),
-                    value: slot("supply.year.median"),
-                    note: if given("supply.year.lower_decile") {
-                        self.fill("delivers_note", &[("low", "supply.year.lower_decile"), ("demand", "store.demand_a_year")])
-                    } else {
-                        Vec::new()
-                    },
-                },
-            ),
-            ("dry".to_owned(), KeyFact { label: text("dry"), value: slot("spell.season.length"), note: dry_note }),
-        ])
-    }
-
-    fn slot(&self, id: &str) -> Slot {
-        let Some(fact) = self.assessment.facts.get(id) else { return Slot::Text(self.words.get("withheld", "nothing_accepted")) };
-        match &fact.value {
-            FactValue::Number(value) => {
-                Slot::Number(Number { fact: id.to_owned(), value: *value, text: self.style.number(*value, fact.unit).whole() })
-            }
-            FactValue::Date(day) => Slot::Text(day.to_string()),
-            FactValue::Withheld(why) => Slot::Text(self.words.withheld(why)),
-        }
-    }
-
-    /// A phrase whose `{names}` become slots of facts.
-    fn fill(&self, key: &str, places: &[(&str, &str)]) -> Vec<Inline> {
-        let mut pieces = Vec::new();
-        let phrase = self.words.get("key_fact", key);
-        let mut rest = phrase.as_str();
-        while let Some((before, after)) = rest.split_once('{') {
-            let Some((name, next)) = after.split_once('}') else { break };
-            pieces.push(Inline::Text(before.to_owned()));
-            if let Some((_, id)) = places.iter().find(|(place, _)| *place == name) {
-                pieces.push(Inline::Slot(self.slot(id)));
-            }
-            rest = next;
-        }
-        pieces.push(Inline::Text(rest.to_owned()));
-        pieces
-    }
-
     /// Ids of the tables that the report has.
     pub(crate) fn table_ids(&self) -> impl Iterator<Item = &String> {
         self.plans.keys()
-    }
-}
-
-fn caution_key(caution: Caution) -> &'static str {
-    match caution {
-        Caution::OverflowNearBasement => "overflow-near-basement",
-        Caution::OverflowOnSlope => "overflow-on-slope",
-        Caution::OverflowAboveNeighbour => "overflow-above-neighbour",
-        Caution::Overflow => "overflow",
-        Caution::NotForDrinking => "not-for-drinking",
-        Caution::CrossConnection => "cross-connection",
-        Caution::TankWeight => "tank-weight",
-        Caution::SlenderTank => "slender-tank",
-        Caution::Children => "children",
-        Caution::ConfinedSpace => "confined-space",
-        Caution::SecondHandTank => "second-hand-tank",
-        Caution::Light => "light",
-        Caution::Mosquito => "mosquito",
-        Caution::Frost => "frost",
-        Caution::Electricity => "electricity",
-        Caution::Heights => "heights",
-        Caution::RoofMaterial => "roof-material",
-        Caution::BuriedTank => "buried-tank",
-        Caution::WellOrSeptic => "well-or-septic",
-        Caution::WaterLaw => "water-law",
-        Caution::Vegetables => "vegetables",
-        Caution::Maintenance => "maintenance",
-        Caution::PastRain => "past-rain",
-        Caution::NotADesign => "not-a-design",
-    }
-}
-
-fn concern_key(concern: MaterialConcern) -> &'static str {
-    match concern {
-        MaterialConcern::Lead => "lead",
-        MaterialConcern::Asbestos => "asbestos",
-        MaterialConcern::TreatedTimber => "treated_timber",
-        MaterialConcern::Bitumen => "bitumen",
     }
 }

@@ -8,12 +8,14 @@
 //! * [`terminal`]: pages of text;
 //! * [`Definitions`]: what each fact is.
 
+mod caution_words;
 mod charts;
 mod context;
 mod csv_tables;
 mod definitions;
 mod error;
 mod json;
+mod key_facts;
 mod number_text;
 mod rain_csv;
 mod report_files;
