@@ -20,6 +20,9 @@ use std::sync::Arc;
 /// practice, no source).
 const FROST_SHARE: f64 = 0.02;
 
+/// A balance that ends more years before the report than this is said to (common practice, no source).
+const LONG_AGO_YEARS: i32 = 10;
+
 /// What a context is made from.
 pub(crate) struct ContextMaker<'a> {
     pub(crate) assessment: &'a Assessment,
@@ -165,6 +168,7 @@ impl ContextMaker<'_> {
             bracket => bracket,
             first_year => period.first.year().to_string(),
             last_year => period.last.year().to_string(),
+            ended_long_ago => assessment.prepared_on.year() - period.last.year() > LONG_AGO_YEARS,
             windows_differ => assessment.store.windows_differ,
             target => target,
         }
