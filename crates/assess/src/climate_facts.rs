@@ -35,7 +35,8 @@ pub struct Climate {
 /// Computes the climate of a record and adds its facts.
 ///
 /// Where no years are named, the normals are of 1991 to 2020 (WMO-No. 1203), if every month can be given for them; otherwise of the latest
-/// thirty years for which every month can; otherwise of the whole record, with what is missing withheld.
+/// thirty years for which every month can; otherwise of the whole record, where each month needs as many years as a thirty-year normal
+/// does (24 of 30), with what is missing withheld.
 pub(crate) fn climate(rain: &DailySeries, rule: ClimateRule, facts: &mut Facts) -> Option<Climate> {
     let record = rain.period()?;
     let totals = stats::monthly_totals(rain, rule.months);
@@ -68,7 +69,12 @@ fn chosen_normals(totals: &[MonthlyTotal], record: Period, rule: ClimateRule) ->
     let inside = |years: &(i32, i32)| first <= years.0 && years.1 <= last;
     let thirty = (first + 29..=last).rev().map(|end| (end - 29, end));
     let candidates = [STANDARD_NORMAL].into_iter().chain(thirty).filter(inside);
-    candidates.map(of).find(|normals| normals.annual.is_ok()).unwrap_or_else(|| of((first, last)))
+    candidates.map(of).find(|normals| normals.annual.is_ok()).unwrap_or_else(|| {
+        // A long gappy record is not asked for more years than a short whole one.
+        let years = f64::from((last - first + 1).max(1));
+        let required_share = rule.normals.required_share.min(rule.normals.required_share * 30.0 / years);
+        stats::normals(totals, first, last, NormalsRule { required_share, ..rule.normals })
+    })
 }
 
 /// The six facts of a yearly sample: mean (called normal for a month), median, deciles, least and most with their years.

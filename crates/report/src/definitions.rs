@@ -76,9 +76,11 @@ impl Definitions {
 
     /// The method whose name is nearest to a mistyped one.
     pub fn nearest(&self, id: &str) -> Option<&str> {
-        let distance = |method: &&String| strsim::damerau_levenshtein(method, id.split('/').next().unwrap_or_default());
-        let nearest = self.methods.keys().min_by_key(distance)?;
-        (distance(&nearest) <= nearest.len() / 2).then_some(nearest)
+        let method_of = id.split('/').next().unwrap_or_default();
+        // Likeness from 0 to 1 that favours a common beginning: methods differ most at their ends.
+        let likeness = |method: &String| strsim::jaro_winkler(method, method_of);
+        let nearest = self.methods.keys().max_by(|a, b| likeness(a).total_cmp(&likeness(b)))?;
+        (likeness(nearest) >= 0.8).then_some(nearest)
     }
 
     /// The references behind a definition, in words.
