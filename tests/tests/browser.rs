@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use tempfile::TempDir;
-use testkit::browser;
+use testkit::{accessibility_rules, browser};
 use tests::command::run;
 use tests::folders::{repository, text};
 
@@ -160,6 +160,32 @@ fn nothing_scrolls_sideways_on_a_phone() {
             let found: Vec<i32> = measured.split('"').next().unwrap().split(' ').map(|number| number.parse().unwrap()).collect();
             assert_eq!(found[0], width, "the frame is as wide as asked for");
             assert!(found[1] <= width && found[2] <= width, "{sample} at {width}: the page is {found:?} wide");
+        }
+    }
+}
+
+#[test]
+fn the_page_breaks_no_rule_of_accessibility() {
+    // WCAG 2.2, levels A and AA, as far as axe-core 4 can test them (an open rule set; CSS colour and layout need a real browser).
+    let (Some(program), Some(rules)) = (browser(), accessibility_rules()) else { return };
+    let place = tempfile::tempdir().unwrap();
+    let rules = fs::read_to_string(rules).unwrap().replace("</script", "<\\/script");
+    const RUN: &str = "addEventListener('load',async()=>{const found=await axe.run(document,{runOnly:{type:'tag',\
+                       values:['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa']}});\
+                       document.documentElement.setAttribute('data-rules',found.passes.length);\
+                       document.documentElement.setAttribute('data-broken',found.violations.map(v=>v.id+': '+\
+                       v.nodes.slice(0,3).map(n=>n.target.join(' ')).join(', ')).join('; '))})";
+    for sample in ["nursery", "orchard"] {
+        for (name, scheme) in [("light", ""), ("dark", "--force-dark-mode")] {
+            let extra = format!("<script>{rules}</script><script>{RUN}</script>");
+            let file = page(place.path(), sample, &format!("{sample}-{name}.html"), &extra);
+            let mut arguments = vec!["--window-size=1200,900", "--virtual-time-budget=20000", "--dump-dom"];
+            arguments.extend([scheme].into_iter().filter(|scheme| !scheme.is_empty()));
+            let dom = browse(&program, &place, &arguments, &file);
+            let attribute = |name: &str| dom.split_once(&format!("{name}=\"")).map(|(_, rest)| rest.split('"').next().unwrap().to_owned());
+            let looked_at: usize = attribute("data-rules").expect("the rules were run").parse().unwrap();
+            assert!(looked_at >= 10, "{sample}, {name}: only {looked_at} rules applied");
+            assert_eq!(attribute("data-broken").as_deref(), Some(""), "{sample}, {name}");
         }
     }
 }

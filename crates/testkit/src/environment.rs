@@ -26,6 +26,12 @@ pub fn browser() -> Option<PathBuf> {
     from_environment("RAINWORTH_BROWSER", "the program of a web browser", &SAID)
 }
 
+/// The file axe.min.js of axe-core, rules of web accessibility, from `RAINWORTH_AXE`.
+pub fn accessibility_rules() -> Option<PathBuf> {
+    static SAID: Once = Once::new();
+    from_environment("RAINWORTH_AXE", "the file axe.min.js of axe-core", &SAID)
+}
+
 /// The variable's path; when it is unset or empty, the skip line, once a process.
 fn from_environment(variable: &str, what: &str, said: &Once) -> Option<PathBuf> {
     let path = env::var_os(variable).filter(|value| !value.is_empty()).map(PathBuf::from);

@@ -12,5 +12,5 @@ pub mod environment;
 pub mod record_builder;
 pub mod valley;
 
-pub use environment::{browser, data_dir, reference_python};
+pub use environment::{accessibility_rules, browser, data_dir, reference_python};
 pub use record_builder::DlyText;
