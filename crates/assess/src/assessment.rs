@@ -1,7 +1,7 @@
 //! The assessment: one site, its records, and every fact that follows. A plain value: it can be printed, saved and compared.
 
+use crate::alternative_facts::{coefficient_ends, totals_on_last_day, without_shortage};
 use crate::climate_facts::{Climate, ClimateRule, climate};
-use crate::coefficient_facts::coefficient_ends;
 use crate::error::Error;
 use crate::facts::Facts;
 use crate::replay_facts::{Replay, great_rains, replay_driest};
@@ -9,18 +9,15 @@ use crate::site_facts::{self, SiteResult, target_tanks};
 use crate::site_run::{Frost, SiteRun, SnowKnowledge, site_run};
 use crate::spell_facts::{Spells, season_spell, spells};
 use crate::station_choice::{Place, StationChoice, choose, far_away};
-use crate::store_facts::{RULE, SizeUnit, StoreQuestion, StoreResult, store};
+use crate::store_facts::{SizeUnit, StoreQuestion, StoreResult, store};
 use crate::storm_facts::{Storms, storms};
 use crate::supply_facts::{AgainstRanges, supply};
 use crate::{rain_record, record_facts};
 use ingest::StationRecord;
-use series::{Day, Diagnostics, Fact, FactId, Unit, Withheld};
+use series::{Day, Diagnostics, Fact, Withheld};
 use site::losses::{CollectedRun, collect};
-use site::reliability::Reliability;
-use site::sequent_peak::sequent_peak;
 use site::site_file::SiteFile;
-use site::spin_up::scored;
-use site::{DailyWater, WaterAccount, WinterRule};
+use site::{DailyWater, WaterAccount};
 use stats::{DrySpellRule, MonthRule, NormalsRule, TotalSpread, YearRule};
 
 /// What an assessment is made from.
@@ -141,22 +138,9 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let store = store(question, &mut facts)?;
     if spread > 0 {
         let other = run_of(TotalSpread::LastDay).map_err(no_run)?;
-        let collected = collect(&other.rain, &roofs, file.collection, file.winter.melt_credit)?;
-        let water = DailyWater::new(other.rain.period().first, collected.to_store(), &demands, file.winter.rule)?;
-        let value = Reliability::of(&scored(&water, result.usable, RULE)?.summary).volumetric;
-        let fact = crate::climate_facts::given(
-            FactId::new("store.reliability.volume.totals_on_last_day"),
-            Unit::Share,
-            value.ok_or(Withheld::NoDemand),
-        );
-        facts.add(fact.during(Some(water.period())).from_record(&id).over(water.days(), filled));
+        totals_on_last_day(file, &other, result.usable, &id, &mut facts)?;
     }
-    // A store that is emptied for the winter has no size without shortage by this method, which carries water over.
-    if file.winter.rule == WinterRule::InUse {
-        let peak = sequent_peak(water.inflow(), water.demand())?.map(|peak| peak.capacity.get()).ok_or(Withheld::NoSolution);
-        let peak = crate::climate_facts::given(FactId::new("sequent_peak.size"), Unit::Litre, peak);
-        facts.add(peak.during(Some(water.period())).from_record(&id).over(water.days(), filled));
-    }
+    without_shortage(file, &water, filled, &id, &mut facts)?;
     coefficient_ends(file, &run, result.usable, &id, &mut facts)?;
     let account = Some(WaterAccount::new(collected.total, &store.trace.summary));
     let replay = replay_driest(&run, &store.trace, &id, &mut facts)?;

@@ -4,9 +4,9 @@
 //! `station_choice` (which gauge leads), `climate_facts`, `spell_facts`, `storm_facts` (the rain), `site_run` (the days of the
 //! balance), `supply_facts`, `store_facts`, `replay_facts` (what comes of it), `site_facts` (what needs no rain), `assessment` (the join).
 
+mod alternative_facts;
 mod assessment;
 mod climate_facts;
-mod coefficient_facts;
 mod error;
 mod facts;
 mod rain_record;
