@@ -41,6 +41,32 @@ pub enum Error {
         /// The largest size read, in bytes.
         limit: usize,
     },
+    /// A face given for the PDF cannot be read as a font.
+    #[error("the {face} face given for the PDF cannot be read as a font")]
+    Font {
+        /// `regular`, `bold` or `italic`.
+        face: &'static str,
+    },
+    /// Our own text holds a character that the face has no glyph for.
+    #[error("the font has no glyph for `{character}` (U+{code:04X}) in our own text", code = u32::from(*character))]
+    MissingGlyph {
+        /// The character.
+        character: char,
+    },
+    /// A drawing cannot be read back as SVG.
+    #[error("chart `{id}` cannot be put into the PDF: {reason}")]
+    Chart {
+        /// Id of the chart.
+        id: String,
+        /// What the SVG reader says.
+        reason: String,
+    },
+    /// The PDF writer refuses the document, with the rules it names.
+    #[error("the PDF cannot be written: {reason}")]
+    Pdf {
+        /// What the writer says.
+        reason: String,
+    },
 }
 
 /// A fault without its place; the place is added where it is known.

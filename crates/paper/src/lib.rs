@@ -1,6 +1,6 @@
-//! Paper: a document model, templates that make it, an HTML renderer that prints it, and the drawing of charts.
+//! Paper: a document model, templates that make it, two renderers that print it (HTML, PDF), and the drawing of charts.
 //!
-//! The way is one way: Markdown template + values ([`template`]) -> [`document`] -> pages ([`html`]). Charts
+//! The way is one way: Markdown template + values ([`template`]) -> [`document`] -> pages ([`html`], [`pdf`]). Charts
 //! ([`chart`]) are drawn once as SVG and put into any page. Nothing here does I/O, reads a clock or knows what the
 //! numbers are about.
 
@@ -10,6 +10,7 @@ mod error;
 mod escape;
 pub mod html;
 mod markdown;
+pub mod pdf;
 pub mod template;
 
 pub use chart::{ChartDrawing, ChartText};
@@ -19,4 +20,5 @@ pub use document::{
 };
 pub use error::Error;
 pub use html::{HtmlOptions, Wording, to_html};
+pub use pdf::{CreationDate, Fonts, Paper, PdfOptions, PdfOutput, to_pdf};
 pub use template::{Resources, Templates, number_value};

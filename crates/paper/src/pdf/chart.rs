@@ -1,0 +1,94 @@
+//! Charts: the same SVG as on the page, read with the given faces and no other, drawn as vectors.
+
+use krilla::tagging::Tag;
+
+use super::blocks::{GAP, SMALL, Setter};
+use super::faces::{Face, prints_nothing};
+use super::flow;
+use super::inlines::Look;
+use super::piece::{Keep, Kind, Mark, Node, Op, Piece, QUIET, Set, What};
+use super::text::Styled;
+use crate::chart::ChartDrawing;
+use crate::error::Error;
+use crate::escape;
+
+impl<'a> Setter<'a> {
+    pub(super) fn chart(&mut self, chart: &'a ChartDrawing, width: f32) -> Result<Set, Error> {
+        let mut styled = Styled::default();
+        self.push_user(&mut styled, &chart.title, Look::BOLD);
+        if !chart.caption.is_empty() {
+            self.push_own(&mut styled, " ", Look::PLAIN)?;
+            self.push_inlines(&mut styled, &chart.caption, Look::PLAIN.coloured(QUIET))?;
+        }
+        let (mut caption, caption_nodes) = self.caption(&styled, SMALL, width);
+        caption.before = 3.0;
+        caption.after = GAP * 1.2;
+
+        let tree = self.read(chart)?;
+        let (drawn_width, drawn_height) = (tree.size().width(), tree.size().height());
+        let room = flow::text_height(self.options.paper) - caption.height - 6.0;
+        let scale = (width / drawn_width).min(room / drawn_height);
+        let (drawn_width, drawn_height) = (drawn_width * scale, drawn_height * scale);
+        let leaf = self.leaf();
+        let ops = vec![
+            Op { x: 0.0, y: 0.0, mark: Mark::Decoration, what: What::Anchor(format!("chart-{}", escape::id(&chart.id))) },
+            Op {
+                x: (width - drawn_width) / 2.0,
+                y: 0.0,
+                mark: Mark::Leaf(leaf),
+                what: What::Chart { width: drawn_width, height: drawn_height, tree: tree.into() },
+            },
+        ];
+        let piece = Piece { kind: Kind::Other, height: drawn_height, before: GAP, keep: Keep::Bound, ops, ..Piece::default() };
+        let alt = match (chart.title.trim(), chart.description.trim()) {
+            ("", "") => chart.id.clone(),
+            ("", only) | (only, "") => only.to_owned(),
+            (title, description) => format!("{}. {description}", title.trim_end_matches('.')),
+        };
+        Ok(Set {
+            pieces: vec![piece, caption],
+            nodes: vec![
+                Node::Group(Tag::Figure(Some(alt)).into(), vec![Node::Leaf(leaf)]),
+                Node::Group(Tag::Caption.into(), caption_nodes),
+            ],
+        })
+    }
+
+    fn read(&mut self, chart: &ChartDrawing) -> Result<usvg::Tree, Error> {
+        // A character without a glyph in a label is user text: the chart's own words are checked with the report's.
+        let mut svg = String::with_capacity(chart.svg.len());
+        for character in chart.svg.chars() {
+            match character {
+                '\n' | '\r' | '\t' => svg.push(character),
+                _ if prints_nothing(character) => {}
+                _ if character.is_ascii() || self.faces.has(character) => svg.push(character),
+                _ => {
+                    self.missing.insert(character);
+                    svg.push_str(self.faces.stand_in);
+                }
+            }
+        }
+        let ids = self.faces.ids;
+        let options = usvg::Options {
+            fontdb: self.faces.database.clone(),
+            // Whatever family the drawing names, there are these faces only.
+            font_resolver: usvg::FontResolver {
+                select_font: Box::new(move |font, _| {
+                    let face = if font.weight() >= 600 {
+                        Face::Bold
+                    } else if font.style() == usvg::FontStyle::Normal {
+                        Face::Regular
+                    } else {
+                        Face::Italic
+                    };
+                    Some(ids[face as usize])
+                }),
+                select_fallback: Box::new(|_, _, _| None),
+            },
+            // Nothing outside the drawing is read.
+            image_href_resolver: usvg::ImageHrefResolver { resolve_data: Box::new(|_, _, _| None), resolve_string: Box::new(|_, _| None) },
+            ..usvg::Options::default()
+        };
+        usvg::Tree::from_str(&svg, &options).map_err(|error| Error::Chart { id: chart.id.clone(), reason: error.to_string() })
+    }
+}
