@@ -47,10 +47,11 @@ impl<'a> Setter<'a> {
         };
         Ok(Set {
             pieces: vec![piece, caption],
-            nodes: vec![
-                Node::Group(Tag::Figure(Some(alt)).into(), vec![Node::Leaf(leaf)]),
-                Node::Group(Tag::Caption.into(), caption_nodes),
-            ],
+            // The caption stands beside the figure, not in it: a reader that says the alternative text leaves out the rest.
+            nodes: vec![Node::Group(
+                Tag::Div.into(),
+                vec![Node::Group(Tag::Figure(Some(alt)).into(), vec![Node::Leaf(leaf)]), Node::Group(Tag::P.into(), caption_nodes)],
+            )],
         })
     }
 
