@@ -147,9 +147,12 @@ impl<'a> Setter<'a> {
         for size in SIZES {
             let pad = padding(size);
             let (mut least, mut most) = (vec![1.0_f32; count], vec![1.0_f32; count]);
-            for cells in std::iter::once(&grid.head).chain(grid.rows.iter().map(|(cells, _)| cells)) {
+            let rows = grid.rows.iter().map(|(cells, _)| (cells, 1.0));
+            // A head is broken into two lines before a row is.
+            for (cells, wish) in std::iter::once((&grid.head, 0.55)).chain(rows) {
                 for (at, cell) in cells.iter().enumerate() {
                     let (min, max) = shape(&mut self.faces, cell, size, LEADING).widths();
+                    let max = min.max(max * wish);
                     least[at] = least[at].max(min);
                     most[at] = most[at].max(max);
                 }
