@@ -16,12 +16,12 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let [fonts, out, rest @ ..] = arguments.as_slice() else {
         return Err(io::Error::other("usage: specimen_pdf FONTS-DIR OUT.pdf [letter]").into());
     };
-    let face = |name: &str| fs::read(Path::new(fonts).join(format!("LiberationSans-{name}.ttf")));
-    let (regular, bold, italic) = (face("Regular")?, face("Bold")?, face("Italic")?);
+    let face = |name: &str| fs::read(Path::new(fonts).join(format!("Liberation{name}.ttf")));
+    let (regular, bold, italic, mono) = (face("Sans-Regular")?, face("Sans-Bold")?, face("Sans-Italic")?, face("Mono-Regular")?);
     let document = content::document()?;
     let options = PdfOptions {
         paper: if rest.iter().any(|word| word == "letter") { Paper::Letter } else { Paper::A4 },
-        fonts: Fonts { regular: &regular, bold: &bold, italic: &italic },
+        fonts: Fonts { regular: &regular, bold: &bold, italic: &italic, mono: &mono },
         running_foot: content::FOOT.into(),
         title: String::new(),
         language: String::new(),
@@ -29,7 +29,13 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         wording: Wording::default(),
     };
     let output = to_pdf(&document, &options)?;
-    eprintln!("{} pages, {} bytes, missing glyphs: {:?}", output.pages, output.bytes.len(), output.missing_glyphs);
+    eprintln!(
+        "{} pages, {} bytes, missing glyphs: {:?} {:?}",
+        output.pages,
+        output.bytes.len(),
+        output.missing_glyphs,
+        output.missing_own_glyphs
+    );
     fs::write(out, output.bytes)?;
     Ok(())
 }

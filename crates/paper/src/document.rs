@@ -72,7 +72,8 @@ pub enum Block {
     PageBreak,
 }
 
-/// A piece of a line.
+/// A piece of a line. [`Inline::Text`] is ours, written by whoever writes the templates; what a user typed or a file held
+/// is a [`Inline::Slot`], wherever it stands.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 #[non_exhaustive]
@@ -98,6 +99,19 @@ pub enum Inline {
     NoteReference(String),
     /// A line end inside a paragraph.
     LineBreak,
+}
+
+impl Inline {
+    /// Words of ours as a run of inlines; no words: an empty run.
+    pub fn words(text: impl Into<String>) -> Vec<Inline> {
+        let text = text.into();
+        if text.is_empty() { Vec::new() } else { vec![Inline::Text(text)] }
+    }
+
+    /// A text from outside as a run of inlines; it is never parsed, and what has no glyph prints as U+FFFD.
+    pub fn outside(text: impl Into<String>) -> Vec<Inline> {
+        vec![Inline::Slot(Slot::Text(text.into()))]
+    }
 }
 
 /// A value from outside the template: never parsed, always shown as it is.
@@ -184,7 +198,7 @@ pub struct Table {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct KeyFact {
     /// What the number is.
-    pub label: String,
+    pub label: Vec<Inline>,
     /// The number (or a text that says why there is none).
     pub value: Slot,
     /// Its band, unit or definition, in a few words.
@@ -210,7 +224,7 @@ pub struct TableData {
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Column {
     /// What stands in the column.
-    pub head: String,
+    pub head: Vec<Inline>,
     /// Its unit, printed with the head.
     pub unit: Option<String>,
     /// How it is set.
@@ -306,6 +320,7 @@ fn block_numbers<'a>(blocks: &'a [Block], out: &mut Vec<&'a Number>) {
             }
             Block::KeyFacts(facts) => {
                 for fact in facts {
+                    inline_numbers(&fact.label, out);
                     slot_number(&fact.value, out);
                     inline_numbers(&fact.note, out);
                 }
@@ -313,6 +328,7 @@ fn block_numbers<'a>(blocks: &'a [Block], out: &mut Vec<&'a Number>) {
             Block::Chart(chart) => inline_numbers(&chart.caption, out),
             Block::DataTable(table) => {
                 inline_numbers(&table.caption, out);
+                table.columns.iter().for_each(|column| inline_numbers(&column.head, out));
                 for cell in table.rows.iter().flat_map(|row| &row.cells) {
                     if let Cell::Slot(slot) = cell {
                         slot_number(slot, out);

@@ -44,14 +44,8 @@ pub enum Error {
     /// A face given for the PDF cannot be read as a font.
     #[error("the {face} face given for the PDF cannot be read as a font")]
     Font {
-        /// `regular`, `bold` or `italic`.
+        /// `regular`, `bold`, `italic` or `mono`.
         face: &'static str,
-    },
-    /// Our own text holds a character that the face has no glyph for.
-    #[error("the font has no glyph for `{character}` (U+{code:04X}) in our own text", code = u32::from(*character))]
-    MissingGlyph {
-        /// The character.
-        character: char,
     },
     /// A drawing cannot be read back as SVG.
     #[error("chart `{id}` cannot be put into the PDF: {reason}")]

@@ -39,6 +39,10 @@ pub struct Wording {
     pub ticked: String,
     /// Names an open box.
     pub open: String,
+    /// Said after the caption of a table that goes on on a further sheet.
+    pub continued: String,
+    /// The number of a sheet; `{page}` and `{pages}` stand for the numbers.
+    pub page: String,
     /// Says that a field is filled in on paper.
     pub blank: String,
     /// Head of a note.
@@ -63,6 +67,8 @@ impl Default for Wording {
             back: "Back to the text".to_owned(),
             ticked: "ticked".to_owned(),
             open: "open".to_owned(),
+            continued: "(continued)".to_owned(),
+            page: "page {page} of {pages}".to_owned(),
             blank: "to be filled in on paper".to_owned(),
             kind_note: "Note".to_owned(),
             kind_tip: "Tip".to_owned(),
@@ -302,7 +308,7 @@ impl<'a> Page<'a> {
         self.raw("<dl class=\"key-facts\">\n");
         for fact in facts {
             self.raw("<div><dt>");
-            self.text(&fact.label);
+            self.inlines(&fact.label);
             self.raw("</dt><dd class=\"value\">");
             self.slot(&fact.value);
             self.raw("</dd>");

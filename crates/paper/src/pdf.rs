@@ -15,12 +15,19 @@ use crate::error::Error;
 use crate::html::Wording;
 
 mod blocks;
+mod cautions;
 mod chart;
+mod definitions;
 mod faces;
+mod fields;
 mod flow;
-mod grid;
 mod inlines;
+mod key_facts;
+mod lists;
+mod notes;
 mod piece;
+mod setter;
+mod sheets;
 mod table;
 mod text;
 mod write;
@@ -48,7 +55,7 @@ impl Paper {
     }
 }
 
-/// The three faces that everything is set in, charts included: bytes of TrueType or OpenType fonts whose licence allows
+/// The four faces that everything is set in, charts included: bytes of TrueType or OpenType fonts whose licence allows
 /// embedding. Only the glyphs used are embedded.
 #[derive(Debug, Clone, Copy)]
 pub struct Fonts<'a> {
@@ -58,6 +65,8 @@ pub struct Fonts<'a> {
     pub bold: &'a [u8],
     /// Italic, regular weight.
     pub italic: &'a [u8],
+    /// Upright, regular weight, every letter as wide as the next; for file names, commands and ids.
+    pub mono: &'a [u8],
 }
 
 /// The day a document was made, as the caller states it; written as midnight, UTC.
@@ -97,28 +106,30 @@ pub struct PdfOutput {
     pub bytes: Vec<u8>,
     /// Number of pages.
     pub pages: usize,
-    /// Characters of user text that the faces have no glyph for; U+FFFD is printed in their place.
+    /// Characters of text from outside that the faces have no glyph for; U+FFFD is printed in their place.
     pub missing_glyphs: BTreeSet<char>,
+    /// The same for our own text (templates, wording). A test of ours holds this to be empty; a template that somebody
+    /// else edited is printed all the same.
+    pub missing_own_glyphs: BTreeSet<char>,
 }
 
 /// Renders a document to a tagged PDF.
 ///
 /// # Errors
 ///
-/// [`Error::Font`]: a face is not a font. [`Error::MissingGlyph`]: our own text cannot be set in the faces.
-/// [`Error::Chart`]: a drawing is not SVG. [`Error::Pdf`]: the writer refuses the document.
+/// [`Error::Font`]: a face is not a font. [`Error::Chart`]: a drawing is not SVG. [`Error::Pdf`]: the writer refuses the document.
 pub fn to_pdf(document: &Document, options: &PdfOptions) -> Result<PdfOutput, Error> {
     let (pages, setter) = lay_out(document, options)?;
     let count = pages.len();
     let bytes = write::write(document, options, &setter.faces, pages, setter.nodes, setter.leaves)?;
-    Ok(PdfOutput { bytes, pages: count, missing_glyphs: setter.missing })
+    Ok(PdfOutput { bytes, pages: count, missing_glyphs: setter.missing.outside, missing_own_glyphs: setter.missing.own })
 }
 
-fn lay_out<'a>(document: &'a Document, options: &'a PdfOptions) -> Result<(Vec<flow::Page>, blocks::Setter<'a>), Error> {
-    let mut setter = blocks::Setter::new(document, options)?;
+fn lay_out<'a>(document: &'a Document, options: &'a PdfOptions) -> Result<(Vec<flow::Page>, setter::Setter<'a>), Error> {
+    let mut setter = setter::Setter::new(document, options)?;
     let pieces = setter.document(document)?;
     let mut pages = flow::flow(&pieces, options.paper);
-    setter.feet(&mut pages)?;
+    setter.feet(&mut pages);
     Ok((pages, setter))
 }
 

@@ -24,7 +24,7 @@ impl ContextMaker<'_> {
             (
                 "met".to_owned(),
                 KeyFact {
-                    label: text("met"),
+                    label: Inline::words(text("met")),
                     value: slot("store.reliability.volume"),
                     note: vec![Inline::Text(self.words.with("key_fact", "met_note", &[("first", &first), ("last", &last)]))],
                 },
@@ -32,7 +32,7 @@ impl ContextMaker<'_> {
             (
                 "delivers".to_owned(),
                 KeyFact {
-                    label: text("delivers"),
+                    label: Inline::words(text("delivers")),
                     value: slot("supply.year.median"),
                     note: if given("supply.year.lower_decile") {
                         self.fill("delivers_note", &[("low", "supply.year.lower_decile"), ("demand", "store.demand_a_year")])
@@ -41,7 +41,7 @@ impl ContextMaker<'_> {
                     },
                 },
             ),
-            ("dry".to_owned(), KeyFact { label: text("dry"), value: slot("spell.season.length"), note: dry_note }),
+            ("dry".to_owned(), KeyFact { label: Inline::words(text("dry")), value: slot("spell.season.length"), note: dry_note }),
         ])
     }
 

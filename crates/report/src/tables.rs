@@ -28,7 +28,7 @@ impl TableMaker<'_> {
     /// The table as it is printed.
     pub(crate) fn page(&self, id: &str, plan: &TablePlan, rows: &[TableRow]) -> TableData {
         let columns = plan.columns.iter().map(|column| Column {
-            head: column.head.clone(),
+            head: Inline::words(column.head.clone()),
             unit: self.column_unit(column, rows).filter(|_| !column.own_unit).filter(|unit| !unit.is_empty()),
             align: if column.text.is_some() { Align::Start } else { Align::End },
         });

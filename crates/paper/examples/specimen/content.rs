@@ -195,9 +195,9 @@ fn table() -> TableData {
         id: "years".into(),
         caption: vec![Inline::Text("Every year of the invented ferry".into())],
         columns: vec![
-            Column { head: "Year".into(), unit: None, align: Align::Start },
-            Column { head: "Tickets sold".into(), unit: None, align: Align::End },
-            Column { head: "Longest delay".into(), unit: Some("minutes".into()), align: Align::End },
+            Column { head: Inline::words("Year"), unit: None, align: Align::Start },
+            Column { head: Inline::words("Tickets sold"), unit: None, align: Align::End },
+            Column { head: Inline::words("Longest delay"), unit: Some("minutes".into()), align: Align::End },
         ],
         rows: (0..60).map(row).collect(),
         note: vec![Inline::Text("–: books lost.".into())],
@@ -235,7 +235,7 @@ pub(crate) fn charts() -> Vec<ChartDrawing> {
 pub(crate) fn document() -> Result<Document, paper::Error> {
     let charts = charts();
     let fact = |label: &str, value: f64, text: &str, note: &str| KeyFact {
-        label: label.into(),
+        label: Inline::words(label),
         value: Slot::Number(number("ferry.key", value, text)),
         note: vec![Inline::Text(note.into())],
     };

@@ -43,7 +43,7 @@ impl<'a> Page<'a> {
         self.raw("<thead><tr>");
         for column in &table.columns {
             self.open("th", &[("scope", "col"), ("class", class_of(column.align))]);
-            self.text(&column.head);
+            self.inlines(&column.head);
             if let Some(unit) = &column.unit {
                 self.raw(" <span class=\"unit\">");
                 self.text(unit);

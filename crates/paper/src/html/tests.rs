@@ -15,8 +15,8 @@ fn page(source: &str, options: &HtmlOptions) -> String {
         id: "t".into(),
         caption: vec![Inline::Text("Cap <tion>".into())],
         columns: vec![
-            Column { head: "Year".into(), ..Column::default() },
-            Column { head: "Depth".into(), unit: Some("mm".into()), align: Align::End },
+            Column { head: Inline::words("Year"), ..Column::default() },
+            Column { head: Inline::words("Depth"), unit: Some("mm".into()), align: Align::End },
         ],
         rows: vec![
             Row {

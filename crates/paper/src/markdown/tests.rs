@@ -4,7 +4,7 @@ use crate::document::{Align, Block, CautionKind, Inline, KeyFact, Slot, TableDat
 use crate::{ChartDrawing, ChartText, Error, Resources, Templates};
 
 fn resources() -> Resources {
-    let fact = KeyFact { label: "Seats".into(), value: Slot::Text("71".into()), note: Vec::new() };
+    let fact = KeyFact { label: Inline::words("Seats"), value: Slot::Text("71".into()), note: Vec::new() };
     let about = ChartText { id: "c-1".into(), ..ChartText::default() };
     let chart = ChartDrawing {
         id: about.id.clone(),
@@ -40,7 +40,7 @@ fn text(words: &str) -> Vec<Inline> {
 fn fenced_blocks_are_resolved() {
     let found =
         blocks("```key-facts\nseats\n\n```\n\n```chart c-{{ one }}\n```\n\n```table years\n```\n", context! { one => "1" }).unwrap();
-    assert!(matches!(&found[0], Block::KeyFacts(facts) if facts.len() == 1 && facts[0].label == "Seats"));
+    assert!(matches!(&found[0], Block::KeyFacts(facts) if facts.len() == 1 && facts[0].label == Inline::words("Seats")));
     assert!(matches!(&found[1], Block::Chart(chart) if chart.id == "c-1"));
     assert!(matches!(&found[2], Block::DataTable(table) if table.id == "years"));
 }

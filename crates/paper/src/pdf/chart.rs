@@ -2,23 +2,21 @@
 
 use krilla::tagging::Tag;
 
-use super::blocks::{GAP, SMALL, Setter};
-use super::faces::{Face, prints_nothing};
+use super::faces::Face;
 use super::flow;
-use super::inlines::Look;
+use super::inlines::{Look, Source};
 use super::piece::{Keep, Kind, Mark, Node, Op, Piece, QUIET, Set, What};
-use super::text::Styled;
+use super::setter::{GAP, SMALL, Setter};
 use crate::chart::ChartDrawing;
 use crate::error::Error;
 use crate::escape;
 
 impl<'a> Setter<'a> {
     pub(super) fn chart(&mut self, chart: &'a ChartDrawing, width: f32) -> Result<Set, Error> {
-        let mut styled = Styled::default();
-        self.push_user(&mut styled, &chart.title, Look::BOLD);
+        let mut styled = self.styled_text(&chart.title, Look::BOLD, Source::Outside);
         if !chart.caption.is_empty() {
-            self.push_own(&mut styled, " ", Look::PLAIN)?;
-            self.push_inlines(&mut styled, &chart.caption, Look::PLAIN.coloured(QUIET))?;
+            self.push(&mut styled, " ", Look::PLAIN, Source::Own);
+            self.push_inlines(&mut styled, &chart.caption, Look::PLAIN.coloured(QUIET));
         }
         let (mut caption, caption_nodes) = self.caption(&styled, SMALL, width);
         caption.before = 3.0;
@@ -61,12 +59,12 @@ impl<'a> Setter<'a> {
         for character in chart.svg.chars() {
             match character {
                 '\n' | '\r' | '\t' => svg.push(character),
-                _ if prints_nothing(character) => {}
-                _ if character.is_ascii() || self.faces.has(character) => svg.push(character),
-                _ => {
-                    self.missing.insert(character);
-                    svg.push_str(self.faces.stand_in);
-                }
+                _ if character.is_ascii() && !character.is_control() => svg.push(character),
+                _ => match self.glyph(character, Face::Regular, Source::Outside) {
+                    Some(('\u{FFFD}', _)) => svg.push_str(self.faces.stand_in),
+                    Some((shown, _)) => svg.push(shown),
+                    None => {}
+                },
             }
         }
         let ids = self.faces.ids;

@@ -117,6 +117,22 @@ impl Piece {
         }
     }
 
+    /// The same piece, to be drawn again as decoration.
+    pub(super) fn again(&self) -> Rc<Piece> {
+        let mut again = self.clone();
+        again.ops.retain(|op| !matches!(op.what, What::Link { .. } | What::Anchor(_) | What::Outline { .. }));
+        Rc::new(again)
+    }
+
+    /// Where the text of the piece ends, from its left.
+    pub(super) fn right(&self) -> f32 {
+        self.ops.iter().fold(0.0_f32, |right, op| match &op.what {
+            What::Text { segment, .. } => right.max(op.x + segment.width),
+            What::Rectangle { width, .. } | What::Chart { width, .. } => right.max(op.x + width),
+            _ => right,
+        })
+    }
+
     /// Turns the space before into a part of the piece, so that a box around it has no gaps.
     pub(super) fn take_space(&mut self, space: f32) {
         self.shift(0.0, space);

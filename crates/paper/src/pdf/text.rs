@@ -1,5 +1,5 @@
 //! Text to lines: styled spans are broken and shaped by parley (Unicode line breaking and bidirectional order), then cut
-//! into segments, one for each stretch that stands in one link.
+//! into segments, one for each stretch that stands in one link and has one role.
 
 use std::borrow::Cow;
 use std::ops::Range;
@@ -10,9 +10,33 @@ use parley::{
     Alignment, AlignmentOptions, BaseDirection, FontFamily, FontFamilyName, Layout, LineHeight, OverflowWrap, StyleProperty, TextWrapMode,
 };
 
-use super::faces::{FAMILY, Face, Faces, prints_nothing};
+use super::faces::{Face, Faces, prints_nothing};
 use super::piece::Colour;
 use crate::document::Align;
+
+/// What a stretch of text is, for the tag tree.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) struct Role {
+    pub(super) strong: bool,
+    pub(super) emphasis: bool,
+    pub(super) code: bool,
+}
+
+impl Role {
+    pub(super) const NONE: Role = Role { strong: false, emphasis: false, code: false };
+}
+
+/// Where a stretch of text leads.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Link {
+    pub(super) target: String,
+    /// What it is called; `None`: what is shown.
+    pub(super) alt: Option<String>,
+    /// The name of the place where it stands.
+    pub(super) anchor: Option<String>,
+    /// Whether it refers to a note.
+    pub(super) reference: bool,
+}
 
 /// How a span of text looks and where it leads.
 #[derive(Debug, Clone, Default)]
@@ -24,6 +48,7 @@ pub(super) struct Span {
     /// How far above the line it stands, as a share of the text's size.
     pub(super) raise: f32,
     pub(super) colour: Colour,
+    pub(super) role: Role,
     pub(super) link: Option<usize>,
     pub(super) unbroken: bool,
     pub(super) alt: Option<String>,
@@ -34,11 +59,10 @@ pub(super) struct Span {
 pub(super) struct Styled {
     pub(super) text: String,
     pub(super) spans: Vec<Span>,
-    /// Targets of links.
-    pub(super) links: Vec<String>,
+    pub(super) links: Vec<Link>,
 }
 
-/// A stretch of a line that stands in one link or in none.
+/// A stretch of a line that stands in one link or in none and has one role.
 pub(super) struct Segment {
     pub(super) runs: Vec<Run>,
     pub(super) text: Rc<str>,
@@ -58,13 +82,13 @@ pub(super) struct Run {
 pub(super) struct Line {
     pub(super) height: f32,
     pub(super) baseline: f32,
-    /// Start, link and segment.
     pub(super) segments: Vec<Placed>,
 }
 
 pub(super) struct Placed {
     pub(super) x: f32,
     pub(super) link: Option<usize>,
+    pub(super) role: Role,
     pub(super) alt: Option<String>,
     pub(super) segment: Rc<Segment>,
     /// The bytes of the text.
@@ -78,10 +102,14 @@ pub(super) struct Shaped {
     spans: Vec<Span>,
     size: f32,
     line_height: f32,
+    baseline: f32,
 }
 
+/// Shapes a text; `leading` is the distance of its lines as a multiple of the face's own.
 pub(super) fn shape(faces: &mut Faces, styled: &Styled, size: f32, leading: f32) -> Shaped {
-    let line_height = size * leading;
+    let metrics = faces.metrics;
+    let line_height = size * metrics.line * leading;
+    let baseline = (line_height - size * (metrics.ascent + metrics.descent)) / 2.0 + size * metrics.ascent;
     // U+FFFD and its stand-in are both three bytes long, so places in the one text are places in the other: the file's
     // text says U+FFFD, the sheet shows the stand-in.
     let stand_in = faces.stand_in;
@@ -92,13 +120,16 @@ pub(super) fn shape(faces: &mut Faces, styled: &Styled, size: f32, leading: f32)
     };
     let mut builder = faces.layouts.ranged_builder(&mut faces.context, &shown, 1.0, false);
     builder.set_base_direction(BaseDirection::Ltr);
-    builder.push_default(StyleProperty::FontFamily(FontFamily::Single(FontFamilyName::named(FAMILY))));
+    builder.push_default(StyleProperty::FontFamily(FontFamily::Single(FontFamilyName::named(Face::Regular.family()))));
     builder.push_default(StyleProperty::FontSize(size));
     builder.push_default(StyleProperty::LineHeight(LineHeight::Absolute(line_height)));
     builder.push_default(StyleProperty::OverflowWrap(OverflowWrap::BreakWord));
     for (at, span) in styled.spans.iter().enumerate() {
         builder.push(StyleProperty::Brush(at), span.range.clone());
-        if span.face != Face::Regular {
+        if span.face == Face::Mono {
+            let family = FontFamily::Single(FontFamilyName::named(span.face.family()));
+            builder.push(StyleProperty::FontFamily(family), span.range.clone());
+        } else if span.face != Face::Regular {
             builder.push(StyleProperty::FontWeight(span.face.weight()), span.range.clone());
             builder.push(StyleProperty::FontStyle(span.face.style()), span.range.clone());
         }
@@ -110,7 +141,7 @@ pub(super) fn shape(faces: &mut Faces, styled: &Styled, size: f32, leading: f32)
         }
     }
     let layout = builder.build(&*shown);
-    Shaped { layout, text: Rc::from(styled.text.as_str()), spans: styled.spans.clone(), size, line_height }
+    Shaped { layout, text: Rc::from(styled.text.as_str()), spans: styled.spans.clone(), size, line_height, baseline }
 }
 
 impl Shaped {
@@ -149,7 +180,9 @@ impl Shaped {
                         continue;
                     }
                     let same = segments.last().is_some_and(|(_, at, _, _)| {
-                        self.spans.get(*at).is_some_and(|last| last.link == span.link && last.alt.is_none() && span.alt.is_none())
+                        self.spans.get(*at).is_some_and(|last| {
+                            last.link == span.link && last.role == span.role && last.alt.is_none() && span.alt.is_none()
+                        })
                     });
                     if !same {
                         let segment = Segment { runs: Vec::new(), text: Rc::clone(&self.text), width: 0.0 };
@@ -188,14 +221,13 @@ impl Shaped {
                 .map(|(x, at, range, segment)| Placed {
                     x,
                     link: self.spans[at].link,
+                    role: self.spans[at].role,
                     alt: self.spans[at].alt.clone(),
                     segment: Rc::new(segment),
                     range,
                 })
                 .collect();
-            // The baseline inside the line's own box: ascent 0.905, descent 0.212 of the size (the face's hhea table).
-            let baseline = (self.line_height - self.size * 1.117) / 2.0 + self.size * 0.905;
-            lines.push(Line { height: self.line_height, baseline, segments });
+            lines.push(Line { height: self.line_height, baseline: self.baseline, segments });
         }
         lines
     }
