@@ -68,6 +68,8 @@ pub enum Block {
         /// Writing lines, 1 to 20.
         lines: u8,
     },
+    /// The list of the sections (headings of level 2), with the numbers of their pages on paper.
+    Contents,
     /// The next block starts a new page.
     PageBreak,
 }
@@ -347,7 +349,7 @@ fn block_numbers<'a>(blocks: &'a [Block], out: &mut Vec<&'a Number>) {
                     }
                 }
             }
-            Block::PageBreak => {}
+            Block::Contents | Block::PageBreak => {}
         }
     }
 }

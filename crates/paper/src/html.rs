@@ -81,7 +81,7 @@ impl Default for Wording {
 
 /// Renders a document to a self-contained HTML page; the same document gives the same bytes.
 pub fn to_html(document: &Document, options: &HtmlOptions) -> String {
-    let mut page = Page { out: String::with_capacity(64 * 1024), wording: &options.wording, notes: Notes::new(document) };
+    let mut page = Page { out: String::with_capacity(64 * 1024), wording: &options.wording, notes: Notes::new(document), document };
     page.raw("<!DOCTYPE html>\n");
     page.open("html", &[("lang", &document.language)]);
     page.raw("\n<head>\n<meta charset=\"utf-8\">\n");
@@ -97,7 +97,10 @@ pub fn to_html(document: &Document, options: &HtmlOptions) -> String {
     page.raw("</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#_text\">");
     page.text(&options.wording.skip);
     page.raw("</a>\n");
-    page.contents(document);
+    // Where the document does not say where the list of sections stands, it stands above the text.
+    if !document.blocks.contains(&Block::Contents) {
+        page.contents("contents");
+    }
     page.raw("<main id=\"_text\">\n");
     page.blocks(&document.blocks);
     page.footnotes();
@@ -126,6 +129,7 @@ struct Page<'a> {
     out: String,
     wording: &'a Wording,
     notes: Notes<'a>,
+    document: &'a Document,
 }
 
 impl<'a> Page<'a> {
@@ -160,7 +164,8 @@ impl<'a> Page<'a> {
         self.raw(">\n");
     }
 
-    fn contents(&mut self, document: &'a Document) {
+    fn contents(&mut self, class: &str) {
+        let document = self.document;
         let sections: Vec<(&str, String)> = document
             .blocks
             .iter()
@@ -172,7 +177,8 @@ impl<'a> Page<'a> {
         if sections.len() < 2 {
             return;
         }
-        self.raw("<nav class=\"contents\" aria-labelledby=\"_contents\">\n<p id=\"_contents\">");
+        self.open("nav", &[("class", class), ("aria-labelledby", "_contents")]);
+        self.raw("\n<p id=\"_contents\">");
         self.text(&self.wording.contents);
         self.raw("</p>\n<ol>\n");
         for (id, text) in sections {
@@ -248,6 +254,7 @@ impl<'a> Page<'a> {
                 }
                 self.raw("</span></div>\n");
             }
+            Block::Contents => self.contents("contents in-text"),
             Block::PageBreak => self.raw("<hr class=\"page-break\">\n"),
         }
     }

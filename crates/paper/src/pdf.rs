@@ -17,6 +17,7 @@ use crate::html::Wording;
 mod blocks;
 mod cautions;
 mod chart;
+mod contents;
 mod definitions;
 mod faces;
 mod fields;
@@ -129,7 +130,7 @@ fn lay_out<'a>(document: &'a Document, options: &'a PdfOptions) -> Result<(Vec<f
     let mut setter = setter::Setter::new(document, options)?;
     let pieces = setter.document(document)?;
     let mut pages = flow::flow(&pieces, options.paper);
-    setter.feet(&mut pages);
+    setter.margins(document, &mut pages);
     Ok((pages, setter))
 }
 

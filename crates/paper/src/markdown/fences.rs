@@ -5,6 +5,7 @@
 //! | `key-facts` | one name a line | the key facts of those names |
 //! | `chart ID` | nothing | the chart of that id |
 //! | `table ID` | nothing | the table of data of that id |
+//! | `contents` | nothing | the list of the sections |
 //! | `blank LABEL` | further labels, one a line | a form field a label; `(4 lines)` at a label's end gives it 4 writing lines |
 //!
 //! Names and ids may hold values (`chart store-{{ store.id }}`): they are only looked up, so they cannot become markup.
@@ -14,7 +15,7 @@ use super::inlines::cut;
 use crate::document::{Block, Inline, plain_text};
 use crate::error::{Error, one_of};
 
-const KINDS: &str = "one of: key-facts, chart ID, table ID, blank LABEL";
+const KINDS: &str = "one of: key-facts, chart ID, table ID, contents, blank LABEL";
 const LINES_LIMIT: u8 = 20;
 
 impl Reader<'_> {
@@ -66,6 +67,19 @@ impl Reader<'_> {
                     }
                     Some(block) => blocks.push(block),
                 }
+            }
+            "contents" => {
+                if !argument.is_empty() || !lines.is_empty() {
+                    return Err(self.fault(
+                        at,
+                        format!("`contents` with `{}`", cut(argument)),
+                        "`contents` alone, with nothing between the fences",
+                    ));
+                }
+                if !self.ids.insert("_contents".to_owned()) {
+                    return Err(self.fault(at, "a second list of contents", "one"));
+                }
+                blocks.push(Block::Contents);
             }
             "blank" => {
                 let mut labels = Vec::new();

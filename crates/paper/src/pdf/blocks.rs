@@ -53,6 +53,7 @@ impl<'a> Setter<'a> {
             Block::Footnote { .. } => Ok(Set::default()), // after the last block
             Block::Definitions(definitions) => self.definitions(definitions, width),
             Block::BlankField { label, lines } => Ok(self.blank_field(label, *lines, width)),
+            Block::Contents => Ok(self.contents(width)),
             Block::PageBreak => Ok(Set { pieces: vec![Piece { new_page: true, kind: Kind::Other, ..Piece::default() }], nodes: vec![] }),
         }
     }

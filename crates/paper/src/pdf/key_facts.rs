@@ -12,12 +12,13 @@ use crate::document::{Align, KeyFact};
 impl<'a> Setter<'a> {
     pub(super) fn key_facts(&mut self, facts: &'a [KeyFact], width: f32) -> Set {
         let gap = 3.0 * MM;
-        let cell = (width - 2.0 * gap) / 3.0;
+        let across = if matches!(facts.len(), 1 | 2 | 4) { 2 } else { 3 };
+        let cell = (width - gap * (across - 1) as f32) / across as f32;
         let (pad_x, pad_y) = (6.0, 5.0);
         let inner = cell - 2.0 * pad_x;
         let mut set = Set::default();
         let mut items = Vec::new();
-        for row in facts.chunks(3) {
+        for row in facts.chunks(across) {
             let mut piece = Piece { kind: Kind::Other, after: gap, before: gap, ..Piece::default() };
             let mut tallest = 0.0_f32;
             for (at, fact) in row.iter().enumerate() {

@@ -107,7 +107,7 @@ impl Setter<'_> {
         let lines = shape(&mut self.faces, &styled, SMALL, LEADING).lines(width, Align::Start);
         let mut nodes = Vec::new();
         for (down, line) in lines.iter().enumerate() {
-            let wide = line.segments.last().map_or(0.0, |last| last.x + last.segment.width);
+            let wide = line.width();
             let taken = body.pieces.last().map_or(width, Piece::right);
             let beside = down == 0 && lines.len() == 1 && taken + SMALL + wide <= width;
             let mut ops = Vec::new();

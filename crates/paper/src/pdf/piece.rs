@@ -28,7 +28,8 @@ pub(super) enum Mark {
     Leaf(usize),
     /// Nothing that is read: rules, repeated heads.
     Decoration,
-    /// The foot of a sheet.
+    /// The head and the foot of a sheet.
+    Head,
     Foot,
 }
 
@@ -52,6 +53,8 @@ pub(super) struct Op {
 pub(super) enum What {
     /// Shaped text; x, y: start of the baseline. The text is read out as `alt` where that is given.
     Text { segment: Rc<Segment>, alt: Option<String> },
+    /// The number of the sheet that a place is on, ending at x; becomes text when the sheets are known.
+    PageOf { anchor: String, size: f32 },
     /// A filled rectangle.
     Rectangle { width: f32, height: f32, colour: Colour },
     /// A box to tick.

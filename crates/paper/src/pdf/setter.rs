@@ -12,7 +12,7 @@ use super::flow;
 use super::inlines::{Look, Source};
 use super::piece::{INK, Keep, LINE, Mark, Node, Op, Piece, What};
 use super::text::{Line, Link, Placed, Role, Styled, shape};
-use crate::document::{Align, Block, Document};
+use crate::document::{Align, Block, Document, Inline};
 use crate::error::Error;
 use crate::escape;
 
@@ -38,6 +38,8 @@ pub(super) struct Setter<'a> {
     pub(super) notes: BTreeMap<&'a str, &'a [Block]>,
     /// Footnotes in the order of their first reference, with the count of references.
     pub(super) met: Vec<(&'a str, usize)>,
+    /// Ids and texts of the sections, for the list of contents.
+    pub(super) sections: Vec<(&'a str, &'a [Inline])>,
     anchors: BTreeSet<String>,
 }
 
@@ -60,6 +62,7 @@ impl<'a> Setter<'a> {
             headed: false,
             notes: BTreeMap::new(),
             met: Vec::new(),
+            sections: Vec::new(),
             anchors: BTreeSet::new(),
         };
         setter.collect(&document.blocks);
@@ -69,8 +72,11 @@ impl<'a> Setter<'a> {
     fn collect(&mut self, blocks: &'a [Block]) {
         for block in blocks {
             match block {
-                Block::Heading { id, .. } => {
+                Block::Heading { id, level, text } => {
                     self.anchors.insert(id.clone());
+                    if *level == 2 {
+                        self.sections.push((id, text));
+                    }
                 }
                 Block::Chart(chart) => {
                     self.anchors.insert(format!("chart-{}", escape::id(&chart.id)));

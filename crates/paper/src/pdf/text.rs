@@ -85,6 +85,13 @@ pub(super) struct Line {
     pub(super) segments: Vec<Placed>,
 }
 
+impl Line {
+    /// Where the line ends.
+    pub(super) fn width(&self) -> f32 {
+        self.segments.iter().fold(0.0_f32, |right, placed| right.max(placed.x + placed.segment.width))
+    }
+}
+
 pub(super) struct Placed {
     pub(super) x: f32,
     pub(super) link: Option<usize>,

@@ -129,6 +129,7 @@ fn destination(page: usize, y: f32) -> Destination {
 
 fn content_tag(op: &Op) -> ContentTag<'_> {
     match (op.mark, &op.what) {
+        (Mark::Head, _) => ContentTag::Artifact(Artifact::with_kind(ArtifactType::Header)),
         (Mark::Foot, _) => ContentTag::Artifact(Artifact::with_kind(ArtifactType::Footer)),
         (Mark::Decoration, _) => ContentTag::Artifact(Artifact::with_kind(ArtifactType::Layout)),
         (Mark::Leaf(_), What::Text { alt, .. }) => ContentTag::Span(SpanTag::empty().with_alt_text(alt.as_deref())),
@@ -185,7 +186,7 @@ fn draw(surface: &mut Surface, faces: &Faces, op: &Op) {
                 surface.pop();
             }
         }
-        What::Anchor(_) | What::Outline { .. } | What::Link { .. } => {}
+        What::Anchor(_) | What::Outline { .. } | What::Link { .. } | What::PageOf { .. } => {}
     }
 }
 

@@ -32,6 +32,8 @@ pub(super) struct Part {
     pub(super) columns: Vec<(usize, f32)>,
     /// Space between two columns.
     pub(super) gap: f32,
+    /// Whether nothing need be broken.
+    fits: bool,
 }
 
 impl Part {
@@ -49,8 +51,13 @@ struct Need {
 
 impl Setter<'_> {
     pub(super) fn plan(&mut self, grid: &Grid, count: usize, width: f32) -> Plan {
-        let needs = self.needs(grid, count);
         let all: Vec<usize> = (0..count).collect();
+        // Heads on one line where there is room for all of them.
+        let needs = self.needs(grid, count, 1.0);
+        if let Some(part) = spread(&all, &needs, SMALL, width).filter(|part| part.fits) {
+            return Plan { size: SMALL, parts: vec![part] };
+        }
+        let needs = self.needs(grid, count, HEAD_SHARE);
         for size in SIZES {
             if let Some(part) = spread(&all, &needs, size, width) {
                 return Plan { size, parts: vec![part] };
@@ -71,10 +78,10 @@ impl Setter<'_> {
     }
 
     /// Widths grow with the type size, so each cell is shaped once for all sizes.
-    fn needs(&mut self, grid: &Grid, count: usize) -> Vec<Need> {
+    fn needs(&mut self, grid: &Grid, count: usize, head_share: f32) -> Vec<Need> {
         let mut needs = vec![Need { least: 0.5, most: 0.5 }; count];
         let rows = grid.rows.iter().map(|(cells, _)| (cells, 1.0));
-        for (cells, share) in std::iter::once((&grid.head, HEAD_SHARE)).chain(rows) {
+        for (cells, share) in std::iter::once((&grid.head, head_share)).chain(rows) {
             for (need, cell) in needs.iter_mut().zip(cells) {
                 if cell.text.is_empty() {
                     continue;
@@ -103,17 +110,17 @@ fn spread(columns: &[usize], needs: &[Need], size: f32, width: f32) -> Option<Pa
     if most > room {
         let slack = (room - least) / (most - least);
         let of = |need: Need| size * (need.least + slack * (need.most - need.least));
-        return Some(Part { columns: columns.iter().map(|at| (*at, of(need(at)))).collect(), gap });
+        return Some(Part { columns: columns.iter().map(|at| (*at, of(need(at)))).collect(), gap, fits: false });
     }
     let gap = if gaps == 0.0 { 0.0 } else { gap + ((room - most) / gaps).min((GAP_MOST - GAP_LEAST) * size) };
     let natural = most + gap * gaps;
     let stretch = if natural >= FILLS * width { (width - gap * gaps) / most } else { 1.0 };
-    Some(Part { columns: columns.iter().map(|at| (*at, need(at).most * size * stretch)).collect(), gap })
+    Some(Part { columns: columns.iter().map(|at| (*at, need(at).most * size * stretch)).collect(), gap, fits: true })
 }
 
 /// Equal widths, where nothing else is left: words are broken anywhere.
 fn even(columns: &[usize], width: f32) -> Part {
     let gap = GAP_LEAST * IN_PARTS;
     let each = ((width + gap) / columns.len().max(1) as f32 - gap).max(1.0);
-    Part { columns: columns.iter().map(|at| (*at, each)).collect(), gap }
+    Part { columns: columns.iter().map(|at| (*at, each)).collect(), gap, fits: false }
 }
