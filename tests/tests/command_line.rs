@@ -50,7 +50,7 @@ fn a_wrong_call_is_2_a_failed_job_1_a_done_one_0() {
 
 #[test]
 fn help_has_an_example_for_every_command() {
-    for command in ["assess", "rain", "record", "define"] {
+    for command in ["assess", "rain", "record", "define", "templates"] {
         let help = run(&[command, "--help"]).stdout;
         assert!(help.contains(&format!("rainworth {command} ")) && help.contains("Example"), "{help}");
     }

@@ -36,6 +36,11 @@ pub(crate) enum Command {
     /// Print what a fact is: formula, units, missing-data rule, source
     #[command(after_help = "Example: rainworth define store.reliability.volume")]
     Define(DefineArguments),
+    /// Copy the templates, words, tables and style sheet that reports are written on, to change them
+    #[command(
+        after_help = "Example: rainworth templates --out my-templates\n         rainworth assess sample-data/nursery.toml --out my-report --templates my-templates"
+    )]
+    Templates(TemplatesArguments),
 }
 
 impl Command {
@@ -46,6 +51,7 @@ impl Command {
             Self::Rain(arguments) => arguments.json,
             Self::Record(arguments) => arguments.json,
             Self::Define(arguments) => arguments.json,
+            Self::Templates(arguments) => arguments.json,
         }
     }
 }
@@ -70,6 +76,50 @@ impl Units {
     }
 }
 
+/// A sheet of paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Sheet {
+    /// 210 mm by 297 mm
+    A4,
+    /// 8.5 in by 11 in
+    Letter,
+}
+
+impl Sheet {
+    /// The same as the report knows it.
+    pub(crate) fn paper(self) -> report::Paper {
+        match self {
+            Self::A4 => report::Paper::A4,
+            Self::Letter => report::Paper::Letter,
+        }
+    }
+}
+
+/// Whose words a report speaks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub(crate) enum Language {
+    /// British English
+    #[default]
+    #[value(name = "en-GB")]
+    British,
+    /// English of the United States
+    #[value(name = "en-US")]
+    American,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct TemplatesArguments {
+    /// Folder for the copies; it must be new or empty
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: PathBuf,
+    /// Whose words words.toml gets
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) locale: Language,
+    /// Print the names of the files as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
 #[derive(Debug, Args)]
 pub(crate) struct AssessArguments {
     /// The site file (TOML; sample-data/SITE-FILE.md describes it)
@@ -80,6 +130,13 @@ pub(crate) struct AssessArguments {
     /// Date printed as the day of preparation, year-month-day [default: the site file's, else today]
     #[arg(long, value_name = "DATE")]
     pub(crate) prepared_on: Option<series::Day>,
+    /// The sheet of report.pdf [default: A4, and Letter for a site file with the locale en-US]
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<Sheet>,
+    /// Folder of templates, words, tables or a style sheet of your own, laid over the shipped ones by name (`rainworth templates`
+    /// writes those)
+    #[arg(long, value_name = "DIR")]
+    pub(crate) templates: Option<PathBuf>,
     /// Print the result as JSON on standard output, diagnostics included
     #[arg(long)]
     pub(crate) json: bool,

@@ -1,17 +1,22 @@
 //! `rainworth assess`: the whole job for one site. Files are opened here, and nowhere below `ingest`.
 
-use crate::arguments::AssessArguments;
+use crate::arguments::{AssessArguments, Sheet};
 use crate::failure::{self, Failure};
 use crate::output_folder::{self, Kind};
 use crate::read_records::read_records;
-use crate::{diagnostic_text, missing_file, output};
+use crate::{diagnostic_text, missing_file, output, template_folder};
 use anyhow::Context;
 use assess::{Inputs, assess};
 use ingest::{Reader, StationList, StationRecord, Wanted};
+use report::{ReportOptions, Stationery};
 use series::{Day, Diagnostics, Severity};
 use site::site_file::{self, RecordSource, SiteFile};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+
+/// At most so many characters are named one by one.
+const GLYPHS_NAMED: usize = 12;
 
 /// Reads, assesses, writes the folder.
 pub(crate) fn run(arguments: &AssessArguments) -> Result<ExitCode, Failure> {
@@ -26,6 +31,7 @@ fn job(arguments: &AssessArguments, diagnostics: &mut Diagnostics) -> Result<Exi
     let out = &arguments.out;
     output_folder::refuse_inputs_inside(out, &[&arguments.site])?;
     output_folder::check(out, Kind::Assessment)?;
+    let stationery = stationery(arguments.templates.as_deref(), out)?;
     let site = site(&arguments.site, diagnostics)?;
     let base = arguments.site.parent().map(Path::to_owned).unwrap_or_default();
     output_folder::refuse_inputs_inside(out, &inputs(&site, &base))?;
@@ -43,16 +49,41 @@ fn job(arguments: &AssessArguments, diagnostics: &mut Diagnostics) -> Result<Exi
         diagnostics.push(error.diagnostic(&arguments.site.display().to_string()));
         Failure::Job(error.into())
     })?;
-    let files = report::files(&assessment).context("the report could not be made")?;
-    output_folder::write(out, Kind::Assessment, &files)?;
+    let options = ReportOptions { stationery, paper: arguments.paper.map(Sheet::paper) };
+    let made = report::files(&assessment, &options).context("the report could not be made; nothing was written")?;
+    output_folder::write(out, Kind::Assessment, &made.files)?;
     output::say(&diagnostic_text::brief(&assessment.diagnostics));
-    output::say(&format!("report: {}\n", out.join("report.html").display()));
+    output::say(&missing_glyphs(&made.missing_glyphs));
+    output::say(&format!("report: {} (on screen), {} (on paper)\n", out.join("report.html").display(), out.join("report.pdf").display()));
     let fault = (arguments.strict && assessment.diagnostics.worst() >= Some(Severity::Warning)).then_some(failure::STRICT);
     if arguments.json {
         let definitions = report::Definitions::load().map_err(|error| Failure::Job(error.into()))?;
-        failure::answer(&report::report_json(&assessment, &definitions), fault)?;
+        failure::answer(&report::report_json(&assessment, &definitions, options.stationery.own()), fault)?;
     }
     Ok(failure::code(fault))
+}
+
+/// The shipped stationery, with a folder of the caller's own laid over it.
+fn stationery(folder: Option<&Path>, out: &Path) -> Result<Stationery, Failure> {
+    let Some(folder) = folder else { return Ok(Stationery::shipped()) };
+    output_folder::refuse_inputs_inside(out, &[folder])?;
+    let files = template_folder::read(folder)?;
+    let laid = Stationery::shipped().overlaid(files);
+    Ok(laid.with_context(|| format!("the template folder {} cannot be used; nothing was written", folder.display()))?)
+}
+
+/// Says which characters the PDF cannot show; empty when there are none.
+fn missing_glyphs(missing: &BTreeSet<char>) -> String {
+    if missing.is_empty() {
+        return String::new();
+    }
+    let codes: Vec<String> = missing.iter().take(GLYPHS_NAMED).map(|character| format!("U+{:04X}", u32::from(*character))).collect();
+    let more = if missing.len() > GLYPHS_NAMED { ", ..." } else { "" };
+    format!(
+        "report.pdf shows U+FFFD in place of {} characters that its font does not have ({}{more}); report.html shows them\n",
+        missing.len(),
+        codes.join(", ")
+    )
 }
 
 /// All that the site file names: what it is, how it is named there, and where that is.

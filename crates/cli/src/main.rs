@@ -11,6 +11,8 @@ mod output_folder;
 mod rain_command;
 mod read_records;
 mod record_command;
+mod template_folder;
+mod templates_command;
 
 use arguments::{Arguments, Command};
 use clap::Parser;
@@ -33,6 +35,7 @@ fn main() -> ExitCode {
         Command::Rain(arguments) => rain_command::run(&arguments),
         Command::Record(arguments) => record_command::run(&arguments),
         Command::Define(arguments) => define_command::run(&arguments),
+        Command::Templates(arguments) => templates_command::run(&arguments),
     };
     match result {
         Ok(code) => code,

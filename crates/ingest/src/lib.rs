@@ -21,6 +21,6 @@ mod station_list;
 
 pub use error::Error;
 pub use inventory::{Inventory, InventoryEntry};
-pub use reader::{FileSummary, Reader, Sink, StationRecord, Wanted, read_bytes, read_file};
+pub use reader::{FileSummary, Reader, Sink, StationRecord, Wanted, checksum_of, read_bytes, read_file};
 pub use station_files::station_files;
 pub use station_list::StationList;

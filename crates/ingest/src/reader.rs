@@ -129,12 +129,14 @@ fn read(name: &str, bytes: &[u8], checksum: bool, wanted: Wanted, sink: &mut dyn
     let Some(format) = formats::choose(bytes) else {
         return Err(content::unknown(name, bytes, &expected));
     };
-    let sha256 = if checksum { hexadecimal(&Sha256::digest(bytes)) } else { String::new() };
+    let sha256 = if checksum { checksum_of(bytes) } else { String::new() };
     (format.read)(Input { name, bytes, sha256: &sha256 }, wanted, sink)
 }
 
-fn hexadecimal(bytes: &[u8]) -> String {
-    bytes.iter().fold(String::with_capacity(2 * bytes.len()), |mut text, byte| {
+/// SHA-256 (FIPS 180-4) of some bytes, in hexadecimal: what a file is cited by.
+pub fn checksum_of(bytes: &[u8]) -> String {
+    let digest = Sha256::digest(bytes);
+    digest.iter().fold(String::with_capacity(2 * digest.len()), |mut text, byte| {
         // Writing to a string cannot fail.
         let _ = write!(text, "{byte:02x}");
         text
@@ -148,7 +150,7 @@ mod tests {
     #[test]
     fn the_checksum_is_sha_256() {
         // FIPS 180-2 appendix B.1: the digest of "abc".
-        assert_eq!(hexadecimal(&Sha256::digest(b"abc")), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+        assert_eq!(checksum_of(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     }
 
     #[test]

@@ -303,6 +303,17 @@ fn push_plain(out: &mut String, inlines: &[Inline]) {
     }
 }
 
+/// The plain text of a run of inlines without the values in it.
+pub(crate) fn fixed_text(inlines: &[Inline]) -> String {
+    let piece = |inline: &Inline| match inline {
+        Inline::Text(text) => text.clone(),
+        Inline::Strong(inner) | Inline::Emphasis(inner) | Inline::Code(inner) | Inline::Link { text: inner, .. } => fixed_text(inner),
+        Inline::Slot(_) | Inline::LineBreak => " ".to_owned(),
+        Inline::NoteReference(_) => String::new(),
+    };
+    inlines.iter().map(piece).collect()
+}
+
 /// Every number of a document in the order of the page, those in key facts and tables included; charts are drawings.
 pub fn numbers(document: &Document) -> Vec<&Number> {
     let mut out = Vec::new();

@@ -11,7 +11,7 @@ use std::ops::Range;
 
 use pulldown_cmark::{Alignment, BlockQuoteKind, CodeBlockKind, Event, OffsetIter, Options, Parser, Tag, TagEnd, TextMergeWithOffset};
 
-use crate::document::{Align, Block, CautionKind, Definition, Document, Inline, List, ListItem, Slot, Table, plain_text};
+use crate::document::{Align, Block, CautionKind, Definition, Document, Inline, List, ListItem, Slot, Table, fixed_text, plain_text};
 use crate::error::{Error, Fault, one_of};
 use crate::template::{MARK_OPEN, Places, Resources};
 
@@ -183,7 +183,8 @@ impl<'a> Reader<'a> {
                 }
                 id
             }
-            None => self.free_id(&slug(&plain_text(&text))),
+            // Of the template's own words alone: an anchor never tells what the site file says.
+            None => self.free_id(&slug(&fixed_text(&text))),
         };
         self.ids.insert(id.clone());
         Ok(Block::Heading { level, id, text })
@@ -288,8 +289,7 @@ impl<'a> Reader<'a> {
         if let Some(lost) = self.used.iter().position(|used| !used) {
             let mark = format!("{MARK_OPEN}{lost}{}", crate::template::MARK_CLOSE);
             let at = self.text.find(&mark).unwrap_or(0);
-            let found = format!("the value `{}` in a place that is not printed", self.slots[lost].text());
-            return Err(self.fault(at, found, "values in running text, tables and fenced blocks"));
+            return Err(self.fault(at, "a value in a place that is not printed", "values in running text, tables and fenced blocks"));
         }
         Ok(())
     }

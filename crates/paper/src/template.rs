@@ -7,7 +7,11 @@
 //!
 //! Template comments are `<!-- -->` (the usual `{#` collides with heading ids). Statements: `if`, `for`, `set`, `with`,
 //! `include`, `do`; those that capture output (`macro`, `filter`, `call`, block `set`, `raw`) are refused, since captured marks
-//! would be taken for text. The `~` operator is refused, since it would turn a number into text. A repeated whole is an `include` in a `for`.
+//! would be taken for text. The operators `~`, `+` and `*` are refused, since they would turn a number into text, or a text into one
+//! without end. A repeated whole is an `include` in a `for`.
+//!
+//! Templates may be somebody else's. They are held to steps ([`FUEL`]), depth and length ([`TEMPLATE_LIMIT`], [`OUTPUT_LIMIT`]), and no fault
+//! prints a value: faults are read, copied and sent where the values should not go.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -29,7 +33,9 @@ pub(crate) const MARK_CLOSE: char = '\u{E001}';
 /// The largest template read, in bytes: ten times a long report.
 pub const TEMPLATE_LIMIT: usize = 512 * 1024;
 /// Steps a rendering may take before it is stopped; a long report takes some ten thousand.
-pub const FUEL: u64 = 5_000_000;
+pub const FUEL: u64 = 1_000_000;
+/// The longest Markdown that templates may write, in bytes, and the longest sum of the values printed: twenty long reports.
+pub const OUTPUT_LIMIT: usize = 4 * 1024 * 1024;
 
 const STATEMENTS: [&str; 11] = ["if", "elif", "else", "endif", "for", "endfor", "set", "with", "endwith", "include", "do"];
 
@@ -93,7 +99,12 @@ impl Templates {
                 known: self.sources.iter().map(|(known, _)| known.as_str()).collect::<Vec<_>>().join(", "),
             });
         }
-        let rendered = environment.get_template(name).and_then(|template| template.render_with_spans(context));
+        let rendered = environment.get_template(name).and_then(|template| {
+            // Once for the length alone: what would be too long is never held.
+            template.render_captured_to(context.clone(), Measure::default())?;
+            sink.clear();
+            template.render_with_spans(context)
+        });
         let mut state = sink.0.lock().unwrap_or_else(PoisonError::into_inner);
         let (text, spans) = rendered.map_err(|error| self.place_error(name, &error, state.refused.take()))?;
         let places = Places { root: name, spans: &spans, sources: &self.sources, text: &text };
@@ -124,6 +135,10 @@ impl Templates {
             let mut state = sink.0.lock().unwrap_or_else(PoisonError::into_inner);
             match slot_of(value) {
                 Ok(slot) => {
+                    state.bytes += slot.text().len();
+                    if state.bytes > OUTPUT_LIMIT {
+                        return Err(too_long());
+                    }
                     state.slots.push(slot);
                     let last = state.slots.len() - 1;
                     out.write_str(&format!("{MARK_OPEN}{last}{MARK_CLOSE}"))?;
@@ -165,13 +180,17 @@ impl Templates {
             .filter(|written| !written.is_empty())
             .map(|written| format!("`{written}`: "))
             .unwrap_or_default();
-        let detail = inner.detail().map(|detail| format!(": {detail}")).unwrap_or_default();
+        let detail = inner.detail().filter(|detail| tells_no_value(inner.kind(), detail));
+        let detail = detail.map(|detail| format!(": {detail}")).unwrap_or_default();
         let fault = match (refused, inner.kind()) {
             (Some(fault), _) => Fault::new(format!("{written}{}", fault.found), fault.expected),
             (None, ErrorKind::UndefinedError) => {
                 Fault::new(format!("{written}no value of that name"), "a name that the report gives to this template")
             }
             (None, ErrorKind::OutOfFuel) => Fault::new(format!("{written}a template that does not end"), format!("at most {FUEL} steps")),
+            (None, ErrorKind::WriteFailure) => {
+                Fault::new("more text than a report can have", format!("at most {OUTPUT_LIMIT} bytes in all, and as many of values"))
+            }
             (None, ErrorKind::TemplateNotFound) => {
                 Fault::new(format!("{written}a template that does not exist"), one_of(self.sources.iter().map(|(known, _)| known.as_str())))
             }
@@ -196,13 +215,45 @@ fn slot_of(value: &Value) -> Result<Slot, Fault> {
         return Ok(Slot::Text(text.to_owned()));
     }
     let found = match value.kind() {
-        ValueKind::Number => format!("the bare number {value}"),
+        ValueKind::Number => "a bare number".to_owned(),
         ValueKind::Bool => "true or false".to_owned(),
         ValueKind::Undefined => "no value of that name".to_owned(),
         ValueKind::None => "nothing (none)".to_owned(),
         kind => format!("a whole {kind}"),
     };
     Err(Fault::new(found, "a text, or a number that carries its fact"))
+}
+
+/// Whether the words of minijinja's error speak of the template alone. Those of a failed sum, a conversion or a key can hold a value.
+fn tells_no_value(kind: ErrorKind, detail: &str) -> bool {
+    match kind {
+        ErrorKind::SyntaxError | ErrorKind::UnknownFunction | ErrorKind::UnknownMethod | ErrorKind::BadEscape => true,
+        ErrorKind::InvalidOperation => {
+            ["there is no fact", "the fact has no band", "tried to use"].iter().any(|known| detail.starts_with(known))
+        }
+        _ => false,
+    }
+}
+
+fn too_long() -> minijinja::Error {
+    minijinja::Error::new(ErrorKind::WriteFailure, "too long")
+}
+
+/// Takes a rendering to tell its length, and stops it at [`OUTPUT_LIMIT`].
+#[derive(Default)]
+struct Measure {
+    bytes: usize,
+}
+
+impl std::io::Write for Measure {
+    fn write(&mut self, text: &[u8]) -> std::io::Result<usize> {
+        self.bytes += text.len();
+        if self.bytes > OUTPUT_LIMIT { Err(std::io::ErrorKind::FileTooLarge.into()) } else { Ok(text.len()) }
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
 }
 
 #[derive(Debug, Clone)]
@@ -232,9 +283,16 @@ impl Object for NumberObject {
 #[derive(Clone, Default)]
 struct Sink(Arc<Mutex<SinkState>>);
 
+impl Sink {
+    fn clear(&self) {
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = SinkState::default();
+    }
+}
+
 #[derive(Default)]
 struct SinkState {
     slots: Vec<Slot>,
+    bytes: usize,
     refused: Option<Fault>,
 }
 
@@ -326,13 +384,13 @@ fn tag_body(text: &str, close: &str) -> Option<(String, usize)> {
 }
 
 fn check_tag(inside: &str, is_statement: bool) -> Result<(), Fault> {
-    if inside.contains('~') {
-        return Err(Fault::new("the operator `~`", "values written one after the other, each in its own {{ }}"));
+    let body = inside.trim_matches(['-', '+']).trim();
+    if let Some(operator) = body.chars().find(|character| ['~', '+', '*'].contains(character)) {
+        return Err(Fault::new(format!("the operator `{operator}`"), "values written one after the other, each in its own {{ }}"));
     }
     if !is_statement {
         return Ok(());
     }
-    let body = inside.trim_start_matches(['-', '+']).trim();
     let word = body.split(|character: char| !character.is_ascii_alphanumeric()).next().unwrap_or("");
     let captures = (word == "set" && !body.contains('=')) || (word == "for" && body.split_whitespace().any(|part| part == "recursive"));
     if captures || !STATEMENTS.contains(&word) {

@@ -5,6 +5,7 @@
 
 use crate::definitions::Definitions;
 use crate::number_text::NumberStyle;
+use crate::stationery::OwnFile;
 use crate::table_plan::TablePlan;
 use crate::words::Words;
 use assess::{Assessment, Reason, SnowKnowledge, TargetOutcome};
@@ -30,6 +31,7 @@ pub(crate) struct ContextMaker<'a> {
     pub(crate) style: &'a NumberStyle,
     pub(crate) definitions: &'a Definitions,
     pub(crate) plans: &'a BTreeMap<String, TablePlan>,
+    pub(crate) own: &'a [OwnFile],
 }
 
 /// A fact as templates print it.
@@ -47,14 +49,15 @@ impl ContextMaker<'_> {
             let facts = Arc::clone(facts);
             move |id: &str| facts.get(id).map(|p| (p.value.clone(), p.given, p.band.clone()))
         };
-        let unknown = |id: &str| Error::new(ErrorKind::InvalidOperation, format!("there is no fact {id:?} in this assessment"));
-        let no_band = |id: &str| Error::new(ErrorKind::InvalidOperation, format!("the fact {id:?} has no band"));
+        // An id may be put together from what the site file says: the template's own words tell it, never the id.
+        let unknown = || Error::new(ErrorKind::InvalidOperation, "there is no fact of that id in this assessment");
+        let no_band = || Error::new(ErrorKind::InvalidOperation, "the fact has no band");
         let (of, has, low, high) = (find(&facts), find(&facts), find(&facts), find(&facts));
         context! {
-            fact => Value::from_function(move |id: String| of(&id).map(|found| found.0).ok_or_else(|| unknown(&id))),
+            fact => Value::from_function(move |id: String| of(&id).map(|found| found.0).ok_or_else(unknown)),
             has => Value::from_function(move |id: String| has(&id).is_some_and(|found| found.1)),
-            low => Value::from_function(move |id: String| low(&id).and_then(|found| found.2).map(|band| band.0).ok_or_else(|| no_band(&id))),
-            high => Value::from_function(move |id: String| high(&id).and_then(|found| found.2).map(|band| band.1).ok_or_else(|| no_band(&id))),
+            low => Value::from_function(move |id: String| low(&id).and_then(|found| found.2).map(|band| band.0).ok_or_else(no_band)),
+            high => Value::from_function(move |id: String| high(&id).and_then(|found| found.2).map(|band| band.1).ok_or_else(no_band)),
             site => self.site(),
             answer => self.answer(),
             station => self.station(),
@@ -68,6 +71,7 @@ impl ContextMaker<'_> {
             unknowns => self.unknowns(),
             definitions => self.definition_list(),
             sources => self.sources(),
+            own_stationery => self.own.iter().map(|file| context! { name => file.name.clone(), sha256 => file.sha256.clone() }).collect::<Vec<_>>(),
         }
     }
 

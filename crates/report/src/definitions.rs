@@ -45,7 +45,7 @@ impl Definitions {
     /// # Errors
     /// When a wording file does not read or names a reference that is not there.
     pub fn load() -> Result<Self, Error> {
-        let wording = |file, message: String| Error::Wording { file, message };
+        let wording = |file: &str, message: String| Error::Wording { file: file.to_owned(), message };
         let mut methods: BTreeMap<String, Definition> =
             toml::from_str(DEFINITIONS).map_err(|error| wording("definitions.toml", error.to_string()))?;
         let references: BTreeMap<String, String> =
@@ -67,6 +67,11 @@ impl Definitions {
     /// The definition of a fact.
     pub fn of(&self, fact: &Fact) -> Option<&Definition> {
         self.methods.get(fact.id.method())
+    }
+
+    /// Whether there is a method of that name.
+    pub(crate) fn knows(&self, method: &str) -> bool {
+        self.methods.contains_key(method)
     }
 
     /// All definitions, by method.

@@ -7,10 +7,22 @@ pub enum Error {
     /// A wording file does not read.
     #[error("{file}: {message}")]
     Wording {
-        /// The file in `reports/`.
-        file: &'static str,
+        /// Its name.
+        file: String,
         /// What is wrong.
         message: String,
+    },
+    /// A file laid over the shipped ones cannot be taken.
+    #[error("{file}{}: found {found}; expected {expected}", line.map(|line| format!(", line {line}")).unwrap_or_default())]
+    Stationery {
+        /// Its name.
+        file: String,
+        /// Where, if that is known; counted from 1.
+        line: Option<usize>,
+        /// What stands there.
+        found: String,
+        /// What could stand there.
+        expected: String,
     },
     /// A template does not render.
     #[error(transparent)]

@@ -3,6 +3,7 @@
 use crate::Error;
 use crate::csv_tables::stored_unit;
 use crate::definitions::Definitions;
+use crate::stationery::OwnFile;
 use assess::{Assessment, StationChoice};
 use serde::Serialize;
 use series::{Day, Diagnostics, Fact};
@@ -20,6 +21,8 @@ pub struct ReportJson<'a> {
     site: &'a str,
     records: &'a StationChoice,
     seed: u64,
+    /// Files that were laid over the shipped templates, words, tables and style.
+    own_stationery: &'a [OwnFile],
     water_account_litres: Option<&'a WaterAccount>,
     facts: Vec<FactJson<'a>>,
     diagnostics: &'a Diagnostics,
@@ -36,7 +39,7 @@ struct FactJson<'a> {
 }
 
 /// The assessment as it is written to `report.json`.
-pub fn report_json<'a>(assessment: &'a Assessment, definitions: &'a Definitions) -> ReportJson<'a> {
+pub fn report_json<'a>(assessment: &'a Assessment, definitions: &'a Definitions, own_stationery: &'a [OwnFile]) -> ReportJson<'a> {
     let fact_json = |fact: &'a Fact| {
         let definition = definitions.of(fact);
         FactJson {
@@ -53,6 +56,7 @@ pub fn report_json<'a>(assessment: &'a Assessment, definitions: &'a Definitions)
         site: &assessment.site.site.name,
         records: &assessment.choice,
         seed: assessment.site.records.seed,
+        own_stationery,
         water_account_litres: assessment.account.as_ref(),
         facts: assessment.facts.iter().map(fact_json).collect(),
         diagnostics: &assessment.diagnostics,

@@ -4,6 +4,7 @@
 //! number reaches a page only as a fact of the assessment, looked up by its id.
 //!
 //! * [`files`]: everything that `rainworth assess` writes;
+//! * [`Stationery`]: what it is written on: templates, words, tables, style sheet;
 //! * [`rain_files`]: the two tables over many stations;
 //! * [`terminal`]: pages of text;
 //! * [`Definitions`]: what each fact is.
@@ -14,11 +15,14 @@ mod context;
 mod csv_tables;
 mod definitions;
 mod error;
+mod faces;
 mod json;
 mod key_facts;
 mod number_text;
 mod rain_csv;
 mod report_files;
+mod stationery;
+mod style_sheet;
 mod table_plan;
 mod table_rows;
 mod tables;
@@ -29,5 +33,7 @@ pub use definitions::{Definition, Definitions};
 pub use error::Error;
 pub use json::report_json;
 pub use number_text::{NumberStyle, Printed};
+pub use paper::Paper;
 pub use rain_csv::{MONTHLY_HEAD, monthly_rows, station_rows, stations_head};
-pub use report_files::files;
+pub use report_files::{ReportFiles, ReportOptions, files};
+pub use stationery::{FILE_COUNT_LIMIT, FILE_LIMIT, OwnFile, Stationery};

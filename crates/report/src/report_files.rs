@@ -1,61 +1,65 @@
-//! The files of a report: the page, its numbers, tables and charts.
+//! The files of a report: the page, the same for paper, its numbers, tables and charts.
 
 use crate::charts::ChartMaker;
 use crate::context::ContextMaker;
 use crate::definitions::Definitions;
+use crate::faces::FACES;
 use crate::number_text::NumberStyle;
+use crate::stationery::Stationery;
 use crate::table_rows::RowMaker;
 use crate::tables::TableMaker;
 use crate::words::Words;
 use crate::{Error, csv_tables, json, table_plan};
 use assess::Assessment;
-use paper::{HtmlOptions, Resources, Templates, Wording, to_html};
+use paper::{CreationDate, Document, HtmlOptions, Paper, PdfOptions, Resources, Templates, Wording, to_html, to_pdf};
+use series::Day;
 use site::WinterRule;
 use site::site_file::Locale;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-const STYLE: &str = include_str!("../../../reports/feasibility/style.css");
-
-macro_rules! parts {
-    ($($name:literal),+ $(,)?) => {
-        [$(($name, include_str!(concat!("../../../reports/feasibility/en/", $name)))),+]
-    };
+/// How a report is made.
+#[derive(Debug, Clone)]
+pub struct ReportOptions {
+    /// Templates, words, tables and style.
+    pub stationery: Stationery,
+    /// The sheet of `report.pdf`; `None`: A4, and Letter in the United States.
+    pub paper: Option<Paper>,
 }
 
-/// The templates of the householder's report; `report.md` includes the others.
-const TEMPLATES: [(&str, &str); 14] = parts![
-    "report.md",
-    "answer.md",
-    "site.md",
-    "record.md",
-    "rain.md",
-    "spells.md",
-    "storage.md",
-    "replay.md",
-    "storms.md",
-    "path.md",
-    "cautions.md",
-    "assumptions.md",
-    "definitions.md",
-    "sources.md",
-];
+impl Default for ReportOptions {
+    fn default() -> Self {
+        Self { stationery: Stationery::shipped(), paper: None }
+    }
+}
 
-/// Everything that `rainworth assess` writes, as path inside the folder and bytes: `report.html`, `report.json`, `tables/*.csv`, `charts/*.svg`.
+/// What a report was written as.
+#[derive(Debug, Clone)]
+pub struct ReportFiles {
+    /// Path inside the folder, and bytes.
+    pub files: Vec<(String, Vec<u8>)>,
+    /// Characters of the site file or the records that the faces of the PDF cannot show; U+FFFD stands in their place there.
+    pub missing_glyphs: BTreeSet<char>,
+}
+
+/// Everything that `rainworth assess` writes: `report.html`, `report.pdf`, `report.json`, `tables/*.csv`, `charts/*.svg`.
 ///
 /// # Errors
 /// When a wording file or a template is at fault.
-pub fn files(assessment: &Assessment) -> Result<Vec<(String, Vec<u8>)>, Error> {
+pub fn files(assessment: &Assessment, options: &ReportOptions) -> Result<ReportFiles, Error> {
+    let stationery = &options.stationery;
     let locale = assessment.site.site.locale;
-    let words = Words::load(locale)?;
+    let words = Words::load(locale, stationery.own_words.as_deref())?;
     let definitions = Definitions::load()?;
     let rests = assessment.site.winter.rule != WinterRule::InUse;
-    let plans = table_plan::load(if rests { &["winter_rest"] } else { &[] })?;
+    let switches: &[&str] = if rests { &["winter_rest"] } else { &[] };
+    let plans = table_plan::load(&stationery.tables, stationery.own_tables.as_deref(), switches, &definitions)?;
     let style = NumberStyle { system: assessment.site.site.units, currency: assessment.site.site.currency.clone() };
 
     let charts = ChartMaker { assessment, words: &words, style: &style }.all();
     let row_maker = RowMaker { assessment, words: &words, style: &style, definitions: &definitions };
     let table_maker = TableMaker { facts: &assessment.facts, style: &style, words: &words };
-    let context_maker = ContextMaker { assessment, words: &words, style: &style, definitions: &definitions, plans: &plans };
+    let own = stationery.own.as_slice();
+    let context_maker = ContextMaker { assessment, words: &words, style: &style, definitions: &definitions, plans: &plans, own };
 
     let mut tables = BTreeMap::new();
     let mut files = Vec::new();
@@ -69,18 +73,65 @@ pub fn files(assessment: &Assessment) -> Result<Vec<(String, Vec<u8>)>, Error> {
     files.push(("tables/definitions.csv".to_owned(), csv_tables::definitions(&definitions)?));
     files.extend(charts.iter().map(|(id, chart)| (format!("charts/{id}.svg"), chart.svg.clone().into_bytes())));
 
-    let language = match locale {
-        Locale::EnGb => "en-GB",
-        Locale::EnUs => "en-US",
-    };
-    let resources = Resources { language: language.to_owned(), key_facts: context_maker.key_facts(), charts, tables };
-    let sources = TEMPLATES.iter().map(|(name, source)| ((*name).to_owned(), (*source).to_owned())).collect();
+    let resources = Resources { language: language(locale).to_owned(), key_facts: context_maker.key_facts(), charts, tables };
+    let sources = stationery.templates.iter().map(|(name, source)| (name.clone(), source.clone())).collect();
     let document = Templates::new(sources)?.render("report.md", context_maker.context(), &resources)?;
     let foot = words.with("foot", "text", &[("site", &shortened(&assessment.site.site.name))]);
-    let options = HtmlOptions { style: STYLE.to_owned(), running_foot: Some(foot), wording: Wording::default() };
-    files.push(("report.html".to_owned(), to_html(&document, &options).into_bytes()));
-    files.push(("report.json".to_owned(), json::bytes(&json::report_json(assessment, &definitions))?));
-    Ok(files)
+    let wording = page_words(&words);
+    let pdf = to_pdf(&document, &pdf_options(&document, options.paper, assessment, &foot, &wording))?;
+    files.push(("report.pdf".to_owned(), pdf.bytes));
+    let page = HtmlOptions { style: stationery.style.clone(), running_foot: Some(foot), wording };
+    files.push(("report.html".to_owned(), to_html(&document, &page).into_bytes()));
+    files.push(("report.json".to_owned(), json::bytes(&json::report_json(assessment, &definitions, own))?));
+    Ok(ReportFiles { files, missing_glyphs: pdf.missing_glyphs })
+}
+
+fn pdf_options<'a>(document: &Document, paper: Option<Paper>, assessment: &Assessment, foot: &str, wording: &Wording) -> PdfOptions<'a> {
+    let own = match assessment.site.site.locale {
+        Locale::EnGb => Paper::A4,
+        Locale::EnUs => Paper::Letter,
+    };
+    PdfOptions {
+        paper: paper.unwrap_or(own),
+        fonts: FACES,
+        running_foot: foot.to_owned(),
+        title: document.title.clone(),
+        language: document.language.clone(),
+        created: creation_date(assessment.prepared_on),
+        wording: wording.clone(),
+    }
+}
+
+fn creation_date(day: Day) -> CreationDate {
+    let part = |part: u32| u8::try_from(part).unwrap_or(1);
+    CreationDate { year: u16::try_from(day.year()).unwrap_or(0), month: part(day.month()), day: part(day.day_of_month()) }
+}
+
+fn language(locale: Locale) -> &'static str {
+    match locale {
+        Locale::EnGb => "en-GB",
+        Locale::EnUs => "en-US",
+    }
+}
+
+/// The renderers' own words.
+fn page_words(words: &Words) -> Wording {
+    let word = |key: &str| words.get("page", key);
+    Wording {
+        skip: word("skip"),
+        contents: word("contents"),
+        notes: word("notes"),
+        note: word("note"),
+        back: word("back"),
+        ticked: word("ticked"),
+        open: word("open"),
+        blank: word("blank"),
+        kind_note: word("kind_note"),
+        kind_tip: word("kind_tip"),
+        kind_important: word("kind_important"),
+        kind_warning: word("kind_warning"),
+        kind_caution: word("kind_caution"),
+    }
 }
 
 /// The most characters of the site's name in the foot of a sheet, which has room for two lines.

@@ -35,7 +35,7 @@ impl Reader<'_> {
                     let name = self.looked_up(line_at, line)?;
                     let Some(fact) = self.resources.key_facts.get(&name) else {
                         let known = one_of(self.resources.key_facts.keys().map(String::as_str));
-                        return Err(self.fault(line_at, format!("the key fact `{name}`"), known));
+                        return Err(self.fault(line_at, format!("the key fact `{}`", cut(line)), known));
                     };
                     facts.push(fact.clone());
                 }
@@ -60,9 +60,9 @@ impl Reader<'_> {
                 };
                 let anchor = format!("{kind}-{}", crate::escape::id(&id));
                 match block {
-                    None => return Err(self.fault(at, format!("the {kind} `{id}`"), known)),
+                    None => return Err(self.fault(at, format!("the {kind} `{}`", cut(argument)), known)),
                     Some(_) if !self.ids.insert(anchor) => {
-                        let found = format!("the {kind} `{id}` a second time");
+                        let found = format!("the {kind} `{}` a second time", cut(argument));
                         return Err(self.fault(at, found, "each chart and table once, and a link to it"));
                     }
                     Some(block) => blocks.push(block),

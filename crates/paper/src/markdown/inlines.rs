@@ -122,11 +122,19 @@ impl Reader<'_> {
     }
 }
 
-/// The first words of a text, for a message.
+/// The beginning of what a template says, for a fault. A value is told as `{{ … }}`: faults never print what the site file says.
 pub(super) fn cut(text: &str) -> String {
     let line = text.lines().next().unwrap_or("");
-    let mut out: String = line.chars().take(60).collect();
-    if out.len() < line.len() {
+    let mut written = String::new();
+    let mut rest = line;
+    while let Some((before, after)) = rest.split_once(MARK_OPEN) {
+        written.push_str(before);
+        written.push_str("{{ … }}");
+        rest = after.split_once(MARK_CLOSE).map_or("", |(_, rest)| rest);
+    }
+    written.push_str(rest);
+    let mut out: String = written.chars().take(60).collect();
+    if out.len() < written.len() {
         out.push('…');
     }
     out
