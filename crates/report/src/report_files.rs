@@ -126,6 +126,8 @@ fn page_words(words: &Words) -> Wording {
         ticked: word("ticked"),
         open: word("open"),
         blank: word("blank"),
+        continued: word("continued"),
+        page: word("page"),
         kind_note: word("kind_note"),
         kind_tip: word("kind_tip"),
         kind_important: word("kind_important"),
