@@ -51,7 +51,7 @@ fn code(text: &str) -> impl Iterator<Item = (usize, &str)> {
 
 fn is_test_file(path: &Path) -> bool {
     let within = path.strip_prefix(repository()).unwrap();
-    within.components().any(|part| part.as_os_str() == "tests" || part.as_os_str() == "examples")
+    within.components().any(|part| ["tests", "examples", "benches"].iter().any(|kind| part.as_os_str() == *kind))
         || path.file_stem().is_some_and(|stem| stem == "tests" || stem == "test_records" || stem == "test_data")
 }
 

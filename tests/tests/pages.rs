@@ -506,3 +506,34 @@ fn text_that_cannot_be_printed_is_refused() {
         assert!(!ran.stderr.contains('\u{1b}') && !ran.stderr.contains('\u{202e}') && !ran.stderr.contains('\u{0}'), "{hostile:?}");
     }
 }
+
+/// Words that are written or chosen differently on the two sides (from memory; any dictionary has them).
+const BRITISH_AND_AMERICAN: [(&str, &str); 12] = [
+    ("neighbour", "neighbor"),
+    ("downpipe", "downspout"),
+    ("litre", "liter"),
+    ("metre", "meter"),
+    ("millimetre", "millimeter"),
+    ("millimetres", "millimeters"),
+    ("colour", "color"),
+    ("offence", "offense"),
+    ("per cent", "percent"),
+    ("mains", "public supply"),
+    ("residual-current", "ground-fault"),
+    ("grey", "gray"),
+];
+
+#[test]
+fn each_locale_has_its_own_words() {
+    let nursery = sample("nursery.toml");
+    let british = make(&nursery);
+    let american = make(&nursery.replace("locale = \"en-GB\"", "locale = \"en-US\""));
+    let has = |made: &Made, word: &str| format!(" {} ", made.page.text.to_lowercase()).contains(&format!(" {word}"));
+    let mut met = 0;
+    for (here, there) in BRITISH_AND_AMERICAN {
+        assert!(!has(&british, there), "{there:?} in the British report");
+        assert!(!has(&american, here), "{here:?} in the American report");
+        met += usize::from(has(&british, here) && has(&american, there));
+    }
+    assert!(met >= 5, "only {met} of the words are used at all");
+}

@@ -99,10 +99,8 @@ pub fn to_html(document: &Document, options: &HtmlOptions) -> String {
     page.raw("</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#_text\">");
     page.text(&options.wording.skip);
     page.raw("</a>\n");
-    // Where the document does not say where the list of sections stands, it stands above the text.
-    if !document.blocks.contains(&Block::Contents) {
-        page.contents("contents");
-    }
+    // On screen the list of sections stands above the text, whatever the document says; its own place is that on paper.
+    page.contents("contents", "_contents");
     page.raw("<main id=\"_text\">\n");
     page.blocks(&document.blocks);
     page.footnotes();
@@ -166,7 +164,7 @@ impl<'a> Page<'a> {
         self.raw(">\n");
     }
 
-    fn contents(&mut self, class: &str) {
+    fn contents(&mut self, class: &str, id: &str) {
         let document = self.document;
         let sections: Vec<(&str, String)> = document
             .blocks
@@ -179,8 +177,9 @@ impl<'a> Page<'a> {
         if sections.len() < 2 {
             return;
         }
-        self.open("nav", &[("class", class), ("aria-labelledby", "_contents")]);
-        self.raw("\n<p id=\"_contents\">");
+        self.open("nav", &[("class", class), ("aria-labelledby", id)]);
+        self.raw("\n");
+        self.open("p", &[("id", id)]);
         self.text(&self.wording.contents);
         self.raw("</p>\n<ol>\n");
         for (id, text) in sections {
@@ -256,7 +255,7 @@ impl<'a> Page<'a> {
                 }
                 self.raw("</span></div>\n");
             }
-            Block::Contents => self.contents("contents in-text"),
+            Block::Contents => self.contents("contents in-text", "_contents-on-paper"),
             Block::PageBreak => self.raw("<hr class=\"page-break\">\n"),
         }
     }

@@ -78,9 +78,8 @@ impl ContextMaker<'_> {
     fn printables(&self) -> BTreeMap<String, Printable> {
         let facts = self.assessment.facts.iter().map(|fact| {
             let id = fact.id.to_string();
-            let number = |fact_id: String, value: f64| {
-                number_value(Number { fact: fact_id, value, text: self.style.number(value, fact.unit).whole() })
-            };
+            let number =
+                |fact_id: String, value: f64| number_value(Number { fact: fact_id, value, text: self.style.of(fact, value).whole() });
             let (value, given) = match &fact.value {
                 FactValue::Number(value) => (number(id.clone(), *value), true),
                 FactValue::Date(day) => (Value::from(day.to_string()), true),

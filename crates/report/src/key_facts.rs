@@ -49,7 +49,7 @@ impl ContextMaker<'_> {
         let Some(fact) = self.assessment.facts.get(id) else { return Slot::Text(self.words.get("withheld", "nothing_accepted")) };
         match &fact.value {
             FactValue::Number(value) => {
-                Slot::Number(Number { fact: id.to_owned(), value: *value, text: self.style.number(*value, fact.unit).whole() })
+                Slot::Number(Number { fact: id.to_owned(), value: *value, text: self.style.of(fact, *value).whole() })
             }
             FactValue::Date(day) => Slot::Text(day.to_string()),
             FactValue::Withheld(why) => Slot::Text(self.words.withheld(why)),

@@ -1,10 +1,11 @@
 //! How a fact's number is printed: unit system, rounding, thousands. The one place for it.
 //!
-//! Rounding (stated on the report's assumptions page): volumes, masses and money to three figures; depths to 1 mm from 10 mm on and to
+//! Rounding (stated on the report's assumptions page): volumes, masses and money to three figures, and a volume that has a band to no
+//! finer step than a tenth of the band's width: digits that the band says nothing of are false ones. Depths to 1 mm from 10 mm on and to
 //! 0.1 mm below (0.01 in below 10 in); shares to 1 %, never rounded up to 100 or down to 0; days whole, means of days to 0.1; areas and lengths as a
 //! tape gives them. Rounding is for the page only: tables and `report.json` keep the whole number.
 
-use series::{Fact, FactValue, Quantity, Unit, UnitSystem};
+use series::{Band, Fact, FactValue, Quantity, Unit, UnitSystem};
 
 /// No-break space, between a number and its unit.
 const SPACE: char = '\u{a0}';
@@ -42,10 +43,37 @@ impl NumberStyle {
     /// The fact's number or date; nothing where it is withheld.
     pub fn printed(&self, fact: &Fact) -> Option<Printed> {
         match fact.value {
-            FactValue::Number(value) => Some(self.number(value, fact.unit)),
+            FactValue::Number(value) => Some(self.of(fact, value)),
             FactValue::Date(day) => Some(Printed { digits: day.to_string(), unit: String::new() }),
             FactValue::Withheld(_) => None,
         }
+    }
+
+    /// A number of a fact: its value, or an end of its band.
+    pub fn of(&self, fact: &Fact, value: f64) -> Printed {
+        match (&fact.band, fact.unit) {
+            (Some(band), Unit::Litre | Unit::LitrePerYear | Unit::LitrePerDay) => self.within(value, fact.unit, band),
+            _ => self.number(value, fact.unit),
+        }
+    }
+
+    /// A volume by the width of its band.
+    fn within(&self, value: f64, unit: Unit, band: &Band) -> Printed {
+        let (value, name) = self.shown(value, unit);
+        let width = self.shown(band.high, unit).0 - self.shown(band.low, unit).0;
+        let mut step = 1.0;
+        while step * 10.0 <= width / 10.0 {
+            step *= 10.0;
+        }
+        let rounded = (value / step).round() * step;
+        let digits = if step <= 1.0 {
+            figures(value, 3)
+        } else if rounded == 0.0 && value > 0.0 {
+            format!("under {}", decimals(step, 0))
+        } else {
+            figures(rounded, 3)
+        };
+        Printed { digits, unit: name }
     }
 
     /// A number in a unit.
@@ -211,6 +239,21 @@ mod tests {
         assert_eq!(metric(-148.3, Unit::Metre), "−148 m");
         assert_eq!(metric(1.2, Unit::Metre), "1.20 m");
         assert_eq!(metric(2003.0, Unit::CalendarYear), "2003");
+    }
+
+    #[test]
+    fn a_volume_has_no_digit_that_its_band_says_nothing_of() {
+        let style = NumberStyle { system: UnitSystem::Metric, currency: None };
+        let printed = |value: f64, low: f64, high: f64| {
+            let fact = Fact::number(series::FactId::new("store.gain"), Unit::Litre, value).with_band(low, high, "test");
+            style.of(&fact, value).whole().replace(SPACE, " ")
+        };
+        // A tenth of 4,000 is 400, so steps of 100; of 40,000, steps of 1,000; a narrow band leaves the three figures.
+        assert_eq!(printed(2_347.0, 1_000.0, 5_000.0), "2,300 L");
+        assert_eq!(printed(23_470.0, 10_000.0, 50_000.0), "23,000 L");
+        assert_eq!(printed(23_470.0, 23_465.0, 23_480.0), "23,500 L");
+        assert_eq!(printed(40.0, 0.0, 5_000.0), "under 100 L");
+        assert_eq!(printed(0.0, 0.0, 5_000.0), "0 L");
     }
 
     #[test]

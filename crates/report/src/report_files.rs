@@ -41,12 +41,41 @@ pub struct ReportFiles {
     pub missing_glyphs: BTreeSet<char>,
 }
 
+/// A report drawn up, not yet written on anything.
+struct DrawnUp {
+    document: Document,
+    words: Words,
+    definitions: Definitions,
+    /// Tables and charts as files of their own.
+    files: Vec<(String, Vec<u8>)>,
+}
+
 /// Everything that `rainworth assess` writes: `report.html`, `report.pdf`, `report.json`, `tables/*.csv`, `charts/*.svg`.
 ///
 /// # Errors
 /// When a wording file or a template is at fault.
 pub fn files(assessment: &Assessment, options: &ReportOptions) -> Result<ReportFiles, Error> {
     let stationery = &options.stationery;
+    let DrawnUp { document, words, definitions, mut files } = draw_up(assessment, stationery)?;
+    let foot = words.with("foot", "text", &[("site", &shortened(&assessment.site.site.name))]);
+    let wording = page_words(&words);
+    let pdf = to_pdf(&document, &pdf_options(&document, options.paper, assessment, &foot, &wording))?;
+    files.push(("report.pdf".to_owned(), pdf.bytes));
+    let page = HtmlOptions { style: stationery.style.clone(), running_foot: Some(foot), wording };
+    files.push(("report.html".to_owned(), to_html(&document, &page).into_bytes()));
+    files.push(("report.json".to_owned(), json::bytes(&json::report_json(assessment, &definitions, stationery.own()))?));
+    Ok(ReportFiles { files, missing_glyphs: pdf.missing_glyphs })
+}
+
+/// The report as a document, for whoever prints it in a way of their own.
+///
+/// # Errors
+/// When a wording file or a template is at fault.
+pub fn document(assessment: &Assessment, stationery: &Stationery) -> Result<Document, Error> {
+    draw_up(assessment, stationery).map(|drawn_up| drawn_up.document)
+}
+
+fn draw_up(assessment: &Assessment, stationery: &Stationery) -> Result<DrawnUp, Error> {
     let locale = assessment.site.site.locale;
     let words = Words::load(locale, stationery.own_words.as_deref())?;
     let definitions = Definitions::load()?;
@@ -58,7 +87,7 @@ pub fn files(assessment: &Assessment, options: &ReportOptions) -> Result<ReportF
     let charts = ChartMaker { assessment, words: &words, style: &style }.all();
     let row_maker = RowMaker { assessment, words: &words, style: &style, definitions: &definitions };
     let table_maker = TableMaker { facts: &assessment.facts, style: &style, words: &words };
-    let own = stationery.own.as_slice();
+    let own = stationery.own();
     let context_maker = ContextMaker { assessment, words: &words, style: &style, definitions: &definitions, plans: &plans, own };
 
     let mut tables = BTreeMap::new();
@@ -76,14 +105,7 @@ pub fn files(assessment: &Assessment, options: &ReportOptions) -> Result<ReportF
     let resources = Resources { language: language(locale).to_owned(), key_facts: context_maker.key_facts(), charts, tables };
     let sources = stationery.templates.iter().map(|(name, source)| (name.clone(), source.clone())).collect();
     let document = Templates::new(sources)?.render("report.md", context_maker.context(), &resources)?;
-    let foot = words.with("foot", "text", &[("site", &shortened(&assessment.site.site.name))]);
-    let wording = page_words(&words);
-    let pdf = to_pdf(&document, &pdf_options(&document, options.paper, assessment, &foot, &wording))?;
-    files.push(("report.pdf".to_owned(), pdf.bytes));
-    let page = HtmlOptions { style: stationery.style.clone(), running_foot: Some(foot), wording };
-    files.push(("report.html".to_owned(), to_html(&document, &page).into_bytes()));
-    files.push(("report.json".to_owned(), json::bytes(&json::report_json(assessment, &definitions, own))?));
-    Ok(ReportFiles { files, missing_glyphs: pdf.missing_glyphs })
+    Ok(DrawnUp { document, words, definitions, files })
 }
 
 fn pdf_options<'a>(document: &Document, paper: Option<Paper>, assessment: &Assessment, foot: &str, wording: &Wording) -> PdfOptions<'a> {

@@ -24,7 +24,7 @@ macro_rules! parts {
 }
 
 /// The templates of the householder's report; `report.md` includes the others.
-const TEMPLATES: [(&str, &str); 14] = parts![
+const TEMPLATES: [(&str, &str); 15] = parts![
     "report.md",
     "answer.md",
     "site.md",
@@ -36,6 +36,7 @@ const TEMPLATES: [(&str, &str); 14] = parts![
     "storms.md",
     "path.md",
     "cautions.md",
+    "desk.md",
     "assumptions.md",
     "definitions.md",
     "sources.md",

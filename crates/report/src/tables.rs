@@ -87,7 +87,7 @@ impl TableMaker<'_> {
 
     /// A fact's number as printed, with its unit or bare.
     pub(crate) fn number(&self, fact: &Fact, value: f64, with_unit: bool) -> Number {
-        let printed = self.style.number(value, fact.unit);
+        let printed = self.style.of(fact, value);
         let text = if with_unit || printed.unit == "%" { printed.whole() } else { printed.digits };
         Number { fact: fact.id.to_string(), value, text }
     }
