@@ -59,14 +59,15 @@ impl<'a> Setter<'a> {
     }
 
     fn heading(&mut self, level: u8, id: &str, text: &'a [Inline], width: f32) -> Set {
-        let level = level.clamp(1, 6);
+        // ISO 14289-1, 7.4.2: no level is skipped on the way down; a document made by hand may.
+        let level = level.clamp(1, 6).min(self.level + 1);
         let (size, before) = match level {
             1 => (16.0, 0.0),
             2 => (13.5, 1.1),
             3 => (11.2, 0.9),
             _ => (10.0, 0.8),
         };
-        self.headed = true;
+        self.level = level;
         let styled = self.styled(text, Look::BOLD);
         let (mut pieces, nodes) = self.text(&styled, size, CLOSE, width, Align::Start);
         for piece in &mut pieces {

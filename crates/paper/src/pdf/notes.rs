@@ -78,7 +78,7 @@ impl Setter<'_> {
             piece.kind = Kind::Heading;
             piece.keep = Keep::Bound;
         }
-        let level = if self.headed { 2 } else { 1 };
+        let level = if self.level > 0 { 2 } else { 1 };
         if let Some(first) = pieces.first_mut() {
             first.ops.push(Op { x: 0.0, y: 0.0, mark: Mark::Decoration, what: What::Outline { level, text: head.clone() } });
         }

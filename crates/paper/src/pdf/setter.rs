@@ -33,8 +33,8 @@ pub(super) struct Setter<'a> {
     pub(super) missing: Missing,
     /// Size of the text that is being set.
     pub(super) size: f32,
-    /// Whether the document has a heading.
-    pub(super) headed: bool,
+    /// Level of the last heading; 0 before the first.
+    pub(super) level: u8,
     pub(super) notes: BTreeMap<&'a str, &'a [Block]>,
     /// Footnotes in the order of their first reference, with the count of references.
     pub(super) met: Vec<(&'a str, usize)>,
@@ -59,7 +59,7 @@ impl<'a> Setter<'a> {
             nodes: Vec::new(),
             missing: Missing::default(),
             size: BODY,
-            headed: false,
+            level: 0,
             notes: BTreeMap::new(),
             met: Vec::new(),
             sections: Vec::new(),

@@ -9,6 +9,9 @@ use super::piece::{Kind, Mark, Node, What};
 use super::*;
 use crate::document::{Align, Block, CautionKind, Cell, Column, Inline, KeyFact, List, ListItem, Number, Row, Slot, TableData, numbers};
 
+mod layout;
+mod structure;
+
 struct Bytes {
     regular: Vec<u8>,
     bold: Vec<u8>,
@@ -122,6 +125,13 @@ fn read(pdf: &[u8]) -> Option<String> {
     feeder.join().expect("no panic").expect("pdftotext reads it all");
     assert!(output.status.success());
     Some(String::from_utf8(output.stdout).expect("UTF-8"))
+}
+
+/// The text of a PDF, sheet by sheet, as its fonts' own tables give it.
+fn text_by_sheet(pdf: &[u8]) -> Vec<String> {
+    let read = lopdf::Document::load_mem(pdf).expect("lopdf reads the file");
+    let sheets = read.get_pages().into_keys();
+    sheets.map(|sheet| one_spaced(&read.extract_text(&[sheet]).expect("text"))).collect()
 }
 
 fn one_spaced(text: &str) -> String {

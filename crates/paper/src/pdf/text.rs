@@ -220,7 +220,10 @@ impl Shaped {
                         }
                     }
                     x += advance;
-                    segment.width = x - *start;
+                    // Space at the end of a line hangs out of it.
+                    if !cluster.is_space_or_nbsp() {
+                        segment.width = x - *start;
+                    }
                 }
             }
             let segments = segments
