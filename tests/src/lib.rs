@@ -3,11 +3,13 @@
 //! - [`command`]: build and call `rainworth`;
 //! - [`folders`]: the repository's folders, temporary copies of the samples, the bytes of a tree;
 //! - [`page`]: tags, facts and visible text of an HTML page, by a small scan;
+//! - [`poppler`]: printed sheets read back;
 //! - [`report`]: the facts of a `report.json`;
 //! - [`python`]: short scripts for a reference interpreter.
 
 pub mod command;
 pub mod folders;
 pub mod page;
+pub mod poppler;
 pub mod python;
 pub mod report;

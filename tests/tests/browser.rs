@@ -10,6 +10,7 @@ use tempfile::TempDir;
 use testkit::{accessibility_rules, browser};
 use tests::command::run;
 use tests::folders::{repository, text};
+use tests::poppler::{collapsed, poppler_text};
 
 const FOOT: &str = "Planning information computed from public records and the applicant's measurements. Not an approval, certification, \
                     survey or engineering design.";
@@ -50,24 +51,6 @@ fn browse(program: &Path, place: &TempDir, arguments: &[&str], file: &Path) -> S
     String::from_utf8_lossy(&output.stdout).into_owned()
 }
 
-/// Output of one of the programs that read PDF; nothing, after one line, where it is not there.
-fn poppler(program: &str, arguments: &[&str]) -> Option<String> {
-    match Command::new(program).args(arguments).stdin(Stdio::null()).output() {
-        Ok(output) => {
-            assert!(output.status.success(), "{program}: {}", String::from_utf8_lossy(&output.stderr));
-            Some(String::from_utf8_lossy(&output.stdout).into_owned())
-        }
-        Err(_) => {
-            eprintln!("skipped: there is no {program} to read the printed pages with");
-            None
-        }
-    }
-}
-
-fn collapsed(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ").replace('\u{2019}', "'")
-}
-
 /// An attribute's number in a line of pdftotext -bbox.
 fn number(line: &str, name: &str) -> f64 {
     line.split_once(&format!(" {name}=\"")).unwrap().1.split('"').next().unwrap().parse().unwrap()
@@ -85,9 +68,9 @@ fn printed_sheets_carry_the_foot_and_fit_the_paper() {
             browse(&program, &place, &[&format!("--print-to-pdf={}", pdf.display()), "--no-pdf-header-footer"], &file);
             assert!(fs::read(&pdf).unwrap().starts_with(b"%PDF-"));
 
-            let Some(info) = poppler("pdfinfo", &["-f", "1", "-l", "9999", text(&pdf)]) else { return };
+            let Some(info) = poppler_text("pdfinfo", &["-f", "1", "-l", "9999", text(&pdf)]) else { return };
             let sizes: Vec<&str> = info.lines().filter(|line| line.starts_with("Page ") && line.contains(" size:")).collect();
-            let Some(all) = poppler("pdftotext", &["-layout", text(&pdf), "-"]) else { return };
+            let Some(all) = poppler_text("pdftotext", &["-layout", text(&pdf), "-"]) else { return };
             let sheets: Vec<String> = all.trim_end_matches('\u{c}').split('\u{c}').map(collapsed).collect();
             assert_eq!(sheets.len(), sizes.len());
             assert!((3..=40).contains(&sheets.len()), "{sample} on {paper}: {} sheets", sheets.len());
@@ -113,7 +96,7 @@ fn printed_sheets_carry_the_foot_and_fit_the_paper() {
             assert!(first.contains("The finding") && first.contains("How sure this is"), "{sample} on {paper}");
 
             // No word leaves the paper or its margins of 20 mm at the sides.
-            let Some(boxes) = poppler("pdftotext", &["-bbox", text(&pdf), "-"]) else { return };
+            let Some(boxes) = poppler_text("pdftotext", &["-bbox", text(&pdf), "-"]) else { return };
             let margin = 20.0 / 25.4 * 72.0;
             for line in boxes.lines().filter(|line| line.contains("<word ")) {
                 let inside =
@@ -192,5 +175,65 @@ fn the_page_breaks_no_rule_of_accessibility() {
             assert!(looked_at >= 10, "{sample}, {name}: only {looked_at} rules applied");
             assert_eq!(attribute("data-broken").as_deref(), Some(""), "{sample}, {name}");
         }
+    }
+}
+
+/// What the browser writes about a page: requests for addresses (its own log) and messages of its console (standard error).
+#[test]
+fn a_page_asks_for_nothing_and_complains_of_nothing() {
+    let Some(program) = browser() else { return };
+    let place = tempfile::tempdir().unwrap();
+    let seen = |html: &Path| {
+        let log = place.path().join("requests.json");
+        let profile = tempfile::tempdir_in(place.path()).unwrap();
+        let output = Command::new(&program)
+            .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"])
+            .args(["--disable-component-update", "--disable-sync", "--enable-logging=stderr", "--log-level=0", "--dump-dom"])
+            .arg(format!("--log-net-log={}", log.display()))
+            .arg(format!("--user-data-dir={}", profile.path().display()))
+            .arg(format!("file://{}", html.display()))
+            .stdin(Stdio::null())
+            .output()
+            .unwrap();
+        assert!(output.status.success());
+        let errors = String::from_utf8_lossy(&output.stderr).into_owned();
+        let console: Vec<String> = errors.lines().filter(|line| line.contains("CONSOLE")).map(str::to_owned).collect();
+        let requests = fs::read_to_string(&log).unwrap();
+        let asked = ["example.org", "example.com"].iter().filter(|host| requests.contains(*host)).count();
+        (console, asked)
+    };
+    for sample in ["nursery", "orchard"] {
+        let quiet = page(place.path(), sample, &format!("{sample}-quiet.html"), "");
+        assert_eq!(seen(&quiet), (Vec::new(), 0), "{sample}");
+    }
+    // The same look sees a page that does ask and complain, and sees that the page's own policy stops it.
+    let loud = "<img src=\"https://example.org/a.png\"><script>console.error('heard')</script>";
+    let forbidden = page(place.path(), "nursery", "forbidden.html", "");
+    let text = fs::read_to_string(&forbidden).unwrap();
+    fs::write(&forbidden, text.replace("</main>", &format!("{loud}</main>"))).unwrap();
+    let (console, asked) = seen(&forbidden);
+    assert!(console.iter().any(|line| line.contains("Content Security Policy")) && asked == 0, "{console:?}, {asked}");
+    let allowed = place.path().join("allowed.html");
+    fs::write(&allowed, text.replace(POLICY, "").replace("</main>", &format!("{loud}</main>"))).unwrap();
+    let (console, asked) = seen(&allowed);
+    assert!(console.iter().any(|line| line.contains("heard")) && asked == 1, "{console:?}, {asked}");
+}
+
+#[test]
+fn the_keyboard_goes_through_the_page_in_the_order_of_reading() {
+    // WCAG 2.2, success criteria 2.1.1, 2.4.1 and 2.4.3: all that can be used can be reached by key, the first stop jumps over the
+    // contents, and stops come in the order in which the page is read.
+    let Some(program) = browser() else { return };
+    let place = tempfile::tempdir().unwrap();
+    const WALK: &str = "<script>addEventListener('load',()=>{const all=[...document.querySelectorAll('a[href],button,input,select,textarea,                        [tabindex]')].filter(e=>e.getClientRects().length);const reached=all.filter(e=>{e.focus();return document.activeElement===e});                        const top=reached.map(e=>e.getBoundingClientRect().top+scrollY);                        const clipped=[...document.querySelectorAll('.wide,.drawing')].filter(e=>e.scrollWidth>e.clientWidth+1&&e.tabIndex<0);                        document.documentElement.setAttribute('data-walk',[all.length,reached.length,                        all.filter(e=>e.tabIndex>0).length,clipped.length,                        reached[0].getAttribute('href'),top.every((y,i)=>i<2||y>=top[i-1]-40)].join(' '))})</script>";
+    for (sample, width) in [("nursery", 1200), ("nursery", 500), ("orchard", 500)] {
+        let file = page(place.path(), sample, &format!("{sample}-keys.html"), WALK);
+        let dom = browse(&program, &place, &[&format!("--window-size={width},900"), "--virtual-time-budget=3000", "--dump-dom"], &file);
+        let walk = dom.split_once("data-walk=\"").expect("the page was walked through").1.split('"').next().unwrap();
+        let found: Vec<&str> = walk.split(' ').collect();
+        let (all, reached): (usize, usize) = (found[0].parse().unwrap(), found[1].parse().unwrap());
+        assert!(all >= 10 && reached == all, "{sample} at {width}: {reached} of {all} stops can be reached");
+        assert_eq!(found[2..4], ["0", "0"], "{sample} at {width}: forced order; boxes that scroll and that no key reaches");
+        assert_eq!(found[4..], ["#_text", "true"], "{sample} at {width}: first stop, order of stops");
     }
 }
