@@ -210,7 +210,9 @@ impl<'a> Page<'a> {
             Block::Chart(chart) => {
                 let id = format!("chart-{}", escape::id(&chart.id));
                 self.open("figure", &[("class", "chart"), ("id", &id)]);
-                self.raw("\n<div class=\"drawing\">");
+                self.raw("\n");
+                // On a phone a drawing is wider than the screen: the box that scrolls it can be reached by key.
+                self.open("div", &[("class", "drawing"), ("role", "group"), ("aria-label", &chart.title), ("tabindex", "0")]);
                 self.raw(&chart.svg);
                 self.raw("</div>\n<figcaption><strong>");
                 self.text(&chart.title);
