@@ -1,7 +1,7 @@
 //! The assessment: one site, its records, and every fact that follows. A plain value: it can be printed, saved and compared.
 
 use crate::alternative_facts::{coefficient_ends, totals_on_last_day, without_shortage};
-use crate::climate_facts::{Climate, ClimateRule, climate};
+use crate::climate_facts::{Climate, ClimateRule, climate, months_of_years};
 use crate::error::Error;
 use crate::facts::Facts;
 use crate::replay_facts::{Replay, great_rains, replay_driest};
@@ -108,6 +108,9 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     record_facts::records(&choice, &mut facts);
     let rule = ClimateRule { months: MonthRule::Whole, normals: NormalsRule::default(), period: file.records.normals };
     let climate = climate(&rain, rule, &mut facts);
+    if let Some(climate) = &climate {
+        months_of_years(climate, &id, &mut facts);
+    }
     let threshold_micrometres = (file.records.wet_day.get() * 1000.0).round() as i64;
     let spells = spells(&rain, DrySpellRule { threshold_micrometres, ..DrySpellRule::default() }, &mut facts);
     let storms = storms(&rain, YearRule::default(), &mut facts);

@@ -1,7 +1,7 @@
 //! The facts of the usual rain: normals, medians and deciles by month and year, the yearly indices.
 
 use crate::facts::Facts;
-use series::{DailySeries, Fact, FactId, Period, Unit, Withheld};
+use series::{DailySeries, Day, Fact, FactId, Period, Unit, Withheld};
 use stats::{MonthRule, MonthlyTotal, Normals, NormalsRule, Summary, YearlySample};
 
 /// How the normals are made.
@@ -30,6 +30,30 @@ pub struct Climate {
     pub totals: Vec<MonthlyTotal>,
     /// The normals of the period.
     pub normals: Normals,
+}
+
+/// The most years of which a report prints every month: more would not be legible on a sheet.
+const MOST_YEARS_OF_MONTHS: i32 = 40;
+
+impl Climate {
+    /// The years of which every month becomes a fact: those of the normals and those after them, the latest forty at most.
+    pub fn years_of_months(&self) -> std::ops::RangeInclusive<i32> {
+        let last = self.totals.last().map_or(self.normals.last_year, |total| total.year);
+        self.normals.first_year.max(last - MOST_YEARS_OF_MONTHS + 1)..=last
+    }
+}
+
+/// Adds the rain of each month of these years; a month that is not whole is withheld, never zero.
+pub(crate) fn months_of_years(climate: &Climate, record: &str, facts: &mut Facts) {
+    let years = climate.years_of_months();
+    for total in climate.totals.iter().filter(|total| years.contains(&total.year)) {
+        let id = FactId::new("rain.month_total").key("year", total.year).key("month", total.month);
+        let fact = given(id, Unit::Millimetre, total.millimetres().ok_or(Withheld::NothingAccepted));
+        let (present, missing) = ((total.usable + total.covered) as usize, total.missing as usize);
+        let first = Day::new(total.year, total.month, 1);
+        let month = first.map(|first| Period::new(first, first.plus((present + missing) as i32 - 1)));
+        facts.add(fact.during(month).from_record(record).over(present, missing));
+    }
 }
 
 /// Computes the climate of a record and adds its facts.

@@ -66,6 +66,7 @@ pub(crate) fn of_record(summary: &RecordSummary, rain: &DailySeries, facts: &mut
     let candidate = Candidate {
         summary: summary.clone(),
         distance_km: None,
+        azimuth_degrees: None,
         height_difference_m: None,
         accepted_years: stats::accepted_years(rain, ACCEPTED_YEAR_MISSING_SHARE),
     };

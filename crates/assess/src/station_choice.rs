@@ -8,6 +8,7 @@
 use crate::record_summary::RecordSummary;
 use geographiclib_rs::{Geodesic, InverseGeodesic};
 use ingest::StationRecord;
+use series::math;
 use serde::Serialize;
 use series::{Diagnostic, Severity};
 
@@ -39,10 +40,26 @@ pub struct Candidate {
     pub summary: RecordSummary,
     /// Kilometres to the site, to the metre, where the station's place is known.
     pub distance_km: Option<f64>,
+    /// Direction in which the station lies from the site, degrees from north by east, -180 to 180, where the station's place is known.
+    pub azimuth_degrees: Option<f64>,
     /// Metres that the station stands above the site, where both heights are known.
     pub height_difference_m: Option<f64>,
     /// Accepted years.
     pub accepted_years: Vec<i32>,
+}
+
+impl Candidate {
+    /// Kilometres east and north of the site on a map about the site, where the station's place is known.
+    pub fn east_north_km(&self) -> Option<(f64, f64)> {
+        self.distance_km.zip(self.azimuth_degrees).map(|(distance, azimuth)| east_north_km(distance, azimuth))
+    }
+}
+
+/// Place on a map about a centre: x = d sin a to the east, y = d cos a to the north, with the geodesic's length d and its azimuth a at the
+/// centre (azimuthal equidistant projection of the ellipsoid; J. P. Snyder, Map Projections: A Working Manual, 1987, chapter 25).
+fn east_north_km(distance_km: f64, azimuth_degrees: f64) -> (f64, f64) {
+    let azimuth = azimuth_degrees.to_radians();
+    (distance_km * math::sin(azimuth), distance_km * math::cos(azimuth))
 }
 
 /// The candidates, the leading one's place in the list, and why it leads.
@@ -80,6 +97,12 @@ pub fn distance_km(one: (f64, f64), other: (f64, f64)) -> f64 {
     metres.round() / 1000.0
 }
 
+/// Degrees from north by east in which the other place lies, at the first; -180 to 180.
+pub(crate) fn azimuth_degrees(one: (f64, f64), other: (f64, f64)) -> f64 {
+    let (_, azimuth, _, _): (f64, f64, f64, f64) = Geodesic::wgs84().inverse(one.0, one.1, other.0, other.1);
+    azimuth
+}
+
 /// Ranks the records and chooses the leading one; nothing when no record has a usable day or the named one is not there.
 pub(crate) fn choose(records: &[StationRecord], place: Place, named: Option<&str>) -> Option<StationChoice> {
     let mut candidates: Vec<Candidate> = records
@@ -90,6 +113,7 @@ pub(crate) fn choose(records: &[StationRecord], place: Place, named: Option<&str
             Candidate {
                 summary: RecordSummary::of(record),
                 distance_km: station.position().map(|position| distance_km((place.latitude, place.longitude), position)),
+                azimuth_degrees: station.position().map(|position| azimuth_degrees((place.latitude, place.longitude), position)),
                 height_difference_m: station.elevation.zip(place.elevation).map(|(theirs, ours)| theirs - ours),
                 accepted_years: stats::accepted_years(&record.rain, ACCEPTED_YEAR_MISSING_SHARE),
             }
@@ -150,6 +174,23 @@ pub(crate) fn far_away(choice: &StationChoice, place: Place) -> Option<Diagnosti
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// East and north from pyproj 3.7.2 (PROJ), `Proj(proj="aeqd", lat_0=, lon_0=, ellps="WGS84")`, which projects without our formula: an
+    /// ordinary pair, over the date line, over the pole, over the equator. Distances are kept to the metre, so to 0.5 m.
+    #[test]
+    fn places_lie_on_the_map_where_a_reference_library_puts_them() {
+        let cases = [
+            ((51.75, -1.26), (51.48, -0.45), (56.270_489_868_098, -29.728_226_751_558)),
+            ((-17.8, 179.9), (-18.1, -179.5), (63.507_255_078_820, -33.306_150_574_667)),
+            ((89.9, 10.0), (89.5, -120.0), (-42.781_426_540_514, 47.066_975_312_532)),
+            ((-1.0, -60.0), (0.5, -60.7), (-77.929_538_387_757, 165.857_386_235_421)),
+        ];
+        for (site, station, (east, north)) in cases {
+            let (x, y) = east_north_km(distance_km(site, station), azimuth_degrees(site, station));
+            assert!((x - east).abs() <= 0.0005 && (y - north).abs() <= 0.0005, "{site:?} {x} {y}");
+        }
+        assert_eq!(distance_km((90.0, 0.0), (90.0, 77.0)), 0.0, "the pole has every longitude");
+    }
 
     #[test]
     fn a_degree_of_the_equator_is_111_km() {

@@ -234,6 +234,7 @@ impl ContextMaker<'_> {
             coefficient_above_range => assessment.against_range.above,
             coefficient_below_range => assessment.against_range.below,
             rests => assessment.site.winter.rule != WinterRule::InUse,
+            has_map => assessment.choice.candidates.iter().any(|candidate| candidate.east_north_km().is_some()),
             far_away => assessment.diagnostics.count("gauge-far-away") > 0,
             has_diagnostics => !assessment.diagnostics.is_empty(),
             official => assessment.site.official.is_some(),

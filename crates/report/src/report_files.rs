@@ -11,6 +11,7 @@ use crate::tables::TableMaker;
 use crate::words::Words;
 use crate::{Error, csv_tables, json, table_plan};
 use assess::Assessment;
+use paper::chart::ChartFont;
 use paper::{CreationDate, Document, HtmlOptions, Paper, PdfOptions, Resources, Templates, Wording, to_html, to_pdf};
 use series::Day;
 use site::WinterRule;
@@ -84,7 +85,8 @@ fn draw_up(assessment: &Assessment, stationery: &Stationery) -> Result<DrawnUp, 
     let plans = table_plan::load(&stationery.tables, stationery.own_tables.as_deref(), switches, &definitions)?;
     let style = NumberStyle { system: assessment.site.site.units, currency: assessment.site.site.currency.clone() };
 
-    let charts = ChartMaker { assessment, words: &words, style: &style }.all();
+    let font = ChartFont::read(FACES.regular)?;
+    let charts = ChartMaker { assessment, words: &words, style: &style, font: &font }.all();
     let row_maker = RowMaker { assessment, words: &words, style: &style, definitions: &definitions };
     let table_maker = TableMaker { facts: &assessment.facts, style: &style, words: &words };
     let own = stationery.own();

@@ -4,8 +4,7 @@ use serde::Serialize;
 
 use super::frame::{Axis, Plot, Sample, Scale, bounds, diamond, empty, key, range, value_axis, value_ticks, whisker};
 use super::svg::{Anchor, Fill, Hatch, LABEL, SMALL, Stroke, Svg};
-use super::text::{fit, width};
-use super::{ChartDrawing, ChartText, WIDTH};
+use super::{ChartDrawing, ChartFont, ChartText, Label, WIDTH};
 
 /// A bar chart.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -35,7 +34,7 @@ pub struct Bar {
     pub value: Option<f64>,
     /// The value in words, printed above the bar, or under the category where a whisker or marker stands over the bar
     /// (there it would read as their value); empty: not printed.
-    pub value_label: String,
+    pub value_label: Label,
     /// Low and high end of the whisker.
     pub range: Option<(f64, f64)>,
     /// Where the marker stands.
@@ -58,24 +57,27 @@ impl Bar {
 
 impl Bars {
     /// Draws the chart.
-    pub fn draw(&self) -> ChartDrawing {
+    pub fn draw(&self, font: &ChartFont) -> ChartDrawing {
         let values = self.bars.iter().flat_map(|bar| {
             let (low, high) = bar.range().unzip();
             [bar.value(), low, high, bar.marker()].into_iter().flatten()
         });
         let Some((low, high)) = range(values) else {
-            return empty(&self.about);
+            return empty(&self.about, font);
         };
         let ticks = value_ticks(low.min(0.0), high.max(0.0), 7, &self.value_axis);
         let Some((low, high)) = bounds(&ticks) else {
-            return empty(&self.about);
+            return empty(&self.about, font);
         };
-        let mut svg = Svg::new(&self.about.id);
+        let mut svg = Svg::new(&self.about.id, font);
         let key_height = key(&mut svg, 2.0, &self.key());
-        let top = key_height + 34.0;
-        let plot = Plot::beside(&ticks, WIDTH - 4.0, top, top + 210.0);
+        // Numbers over the bars stand between the axis title and the plot.
+        let over = if self.values_over() { 14.0 } else { 0.0 };
+        let top = key_height + 34.0 + over;
+        let plot = Plot::beside(font, &ticks, WIDTH - 4.0, top, top + 210.0);
         let scale = Scale::linear(low, high, plot.bottom, plot.top);
-        value_axis(&mut svg, &plot, &scale, &ticks, &self.value_axis.title);
+        value_axis(&mut svg, &plot, &scale, &ticks, "");
+        svg.text(2.0, top - over - 10.0, LABEL, Anchor::Start, &self.value_axis.title);
         let slot = (plot.right - plot.left) / self.bars.len() as f64;
         let bar_width = (slot * 0.62).min(60.0);
         for (at, bar) in self.bars.iter().enumerate() {
@@ -89,8 +91,8 @@ impl Bars {
             let y = plot.bottom + 15.0 * rows as f64;
             for (at, bar) in self.bars.iter().enumerate() {
                 let x = plot.left + slot * (at as f64 + 0.5);
-                if width(&bar.value_label, SMALL) <= slot && bar.value().is_some() {
-                    svg.text(x, y, SMALL, Anchor::Middle, &bar.value_label);
+                if svg.width(&bar.value_label.words, SMALL) <= slot && bar.value().is_some() {
+                    svg.label_if_free(x, y, SMALL, Anchor::Middle, &bar.value_label);
                 }
             }
             // Tells whose numbers these are, in the room that the axis leaves.
@@ -103,6 +105,10 @@ impl Bars {
             svg.text(middle, height - 2.0, LABEL, Anchor::Middle, &self.category_title);
         }
         svg.finish(&self.about, height + 4.0)
+    }
+
+    fn values_over(&self) -> bool {
+        !self.values_below() && self.bars.iter().any(|bar| !bar.value_label.is_empty())
     }
 
     fn values_below(&self) -> bool {
@@ -143,15 +149,15 @@ impl Bars {
         if let Some(marker) = bar.marker() {
             diamond(svg, middle, scale.at(marker));
         }
-        let fits = width(&bar.value_label, SMALL) <= wide / 0.62;
-        if !bar.value_label.is_empty() && fits && !self.values_below() {
-            svg.text(middle, end.min(zero) - 4.0, SMALL, Anchor::Middle, &bar.value_label);
+        let fits = svg.width(&bar.value_label.words, SMALL) <= wide / 0.62;
+        if fits && !self.values_below() {
+            svg.label_if_free(middle, end.min(zero) - 4.0, SMALL, Anchor::Middle, &bar.value_label);
         }
     }
 
     /// Labels of the categories, in two rows turn by turn where one would not hold them; returns the rows used.
     fn categories(&self, svg: &mut Svg, plot: &Plot, slot: f64) -> usize {
-        let widest = self.bars.iter().map(|bar| width(&bar.label, SMALL)).fold(0.0, f64::max);
+        let widest = self.bars.iter().map(|bar| svg.width(&bar.label, SMALL)).fold(0.0, f64::max);
         let rows = if widest + 4.0 <= slot { 1 } else { 2 };
         let room = slot * rows as f64 - 4.0;
         // Where even two rows are too narrow for a number or a short word, every nth is named.
@@ -161,7 +167,8 @@ impl Bars {
             let row = if every > 1 { 0 } else { at % rows };
             let y = plot.bottom + 15.0 + 15.0 * row as f64;
             let x = plot.left + slot * (at as f64 + 0.5);
-            svg.text(x, y, SMALL, Anchor::Middle, &fit(&bar.label, SMALL, room));
+            let label = svg.fit(&bar.label, SMALL, room);
+            svg.text_if_free(x, y, SMALL, Anchor::Middle, &label);
         }
         if every > 1 { 1 } else { rows }
     }

@@ -8,9 +8,8 @@ use super::frame::{
 };
 use super::place::Obstacles;
 use super::svg::{Anchor, Fill, LABEL, SMALL, Stroke, Svg, polyline};
-use super::text::{fit, width};
 use super::ticks::{self, Tick};
-use super::{ChartDrawing, ChartText, WIDTH};
+use super::{ChartDrawing, ChartFont, ChartText, Label, WIDTH};
 
 /// A chart of curves.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -63,7 +62,7 @@ pub struct PlottedPoint {
     /// Place along the axis at the left.
     pub y: f64,
     /// Its name, printed beside it; empty: none.
-    pub label: String,
+    pub label: Label,
 }
 
 /// Which axis a reference line belongs to.
@@ -84,7 +83,7 @@ pub struct Reference {
     /// Where it stands.
     pub at: f64,
     /// What it is.
-    pub label: String,
+    pub label: Label,
 }
 
 impl Curve {
@@ -107,17 +106,17 @@ impl Curve {
     }
 
     /// Draws the chart.
-    pub fn draw(&self) -> ChartDrawing {
+    pub fn draw(&self, font: &ChartFont) -> ChartDrawing {
         let places = self.places();
         let xs = places.iter().map(|place| place.0);
         let ys = places.iter().map(|place| place.1);
         if places.is_empty() {
-            return empty(&self.about);
+            return empty(&self.about, font);
         }
         let xs = range(xs.chain(self.references(ReferenceAxis::X).map(|reference| reference.at)));
         let ys = range(ys.chain(self.references(ReferenceAxis::Y).map(|reference| reference.at)));
         let (Some((x_low, x_high)), Some((mut y_low, mut y_high))) = (xs, ys) else {
-            return empty(&self.about);
+            return empty(&self.about, font);
         };
         if self.y_from_zero {
             y_low = y_low.min(0.0);
@@ -125,18 +124,18 @@ impl Curve {
         }
         let y_ticks = value_ticks(y_low, y_high, 7, &self.y_axis);
         let Some((x_ticks, x_low, x_high)) = self.x_ticks(x_low, x_high) else {
-            return empty(&self.about);
+            return empty(&self.about, font);
         };
         let Some((y_low, y_high)) = bounds(&y_ticks) else {
-            return empty(&self.about);
+            return empty(&self.about, font);
         };
 
-        let mut svg = Svg::new(&self.about.id);
+        let mut svg = Svg::new(&self.about.id, font);
         let key_height = key(&mut svg, 2.0, &self.key());
         let uprights = self.references(ReferenceAxis::X).count();
         let top = key_height + 34.0 + 15.0 * uprights as f64;
-        let room = end_room(self.lines.iter().map(|line| line.label.as_str()), WIDTH / 4.0);
-        let plot = Plot::beside(&y_ticks, WIDTH - room - 6.0, top, top + 230.0);
+        let room = end_room(font, self.lines.iter().map(|line| line.label.as_str()), WIDTH / 4.0);
+        let plot = Plot::beside(font, &y_ticks, WIDTH - room - 6.0, top, top + 230.0);
         let x = if self.x_logarithmic {
             Scale::logarithmic(x_low, x_high, plot.left, plot.right)
         } else {
@@ -212,7 +211,7 @@ impl Curve {
     }
 
     fn draw_points(&self, svg: &mut Svg, plot: &Plot, x: &Scale, y: &Scale) {
-        let mut obstacles = Obstacles::default();
+        let mut obstacles = Obstacles { rectangles: svg.texts().to_vec(), ..Obstacles::default() };
         for line in &self.lines {
             for pair in line.points.windows(2) {
                 if pair.iter().all(|point| self.shown(point.0, point.1)) {
@@ -228,8 +227,6 @@ impl Curve {
         for reference in self.references(ReferenceAxis::Y) {
             let py = y.at(reference.at);
             obstacles.segments.push(((plot.left, py), (plot.right, py)));
-            let right = plot.left + 6.0 + width(&reference.label, SMALL);
-            obstacles.rectangles.push((plot.left, py - 16.0, right, py + 16.0));
         }
         let shown = || self.points.iter().filter(|point| self.shown(point.x, point.y));
         for point in shown() {
@@ -238,10 +235,11 @@ impl Curve {
             obstacles.rectangles.push((px - 3.5, py - 3.5, px + 3.5, py + 3.5));
         }
         for point in shown().filter(|point| !point.label.is_empty()) {
-            let label = fit(&point.label, SMALL, plot.right - plot.left);
+            let room = plot.right - plot.left;
             let at = (x.at(point.x), y.at(point.y));
-            let (left, top, _, _) = obstacles.place(plot, at, width(&label, SMALL), SMALL);
-            svg.text(left, top + SMALL - 2.0, SMALL, Anchor::Start, &label);
+            let wide = svg.width(&point.label.words, SMALL).min(room);
+            let (left, top, _, _) = obstacles.place(plot, at, wide, SMALL + 1.0);
+            svg.label_within((left, top + SMALL - 2.0), SMALL, Anchor::Start, &point.label, room);
         }
     }
 
@@ -252,14 +250,17 @@ impl Curve {
             // Each upright line has a line of text to itself above the plot.
             let level = first + 15.0 * at as f64;
             svg.line((px, level + 3.0), (px, plot.bottom), &stroke);
-            svg.text(px, level, SMALL, Anchor::Middle, &reference.label);
+            svg.label_within((px, level), SMALL, Anchor::Middle, &reference.label, WIDTH - 4.0);
         }
         for reference in self.references(ReferenceAxis::Y) {
             let py = y.at(reference.at);
             svg.line((plot.left, py), (plot.right, py), &stroke);
-            let above = if py - 16.0 < plot.top { py + 13.0 } else { py - 4.0 };
-            let label = fit(&reference.label, SMALL, plot.right - plot.left - 12.0);
-            svg.text(plot.left + 6.0, above, SMALL, Anchor::Start, &label);
+            let (above, below) = (py - 4.0, py + 13.0);
+            let levels = if py - 16.0 < plot.top { [below, above] } else { [above, below] };
+            let room = plot.right - plot.left - 12.0;
+            let ends = [(plot.left + 6.0, Anchor::Start), (plot.right - 6.0, Anchor::End)];
+            let mut places = ends.into_iter().flat_map(|(px, anchor)| levels.map(|level| (px, level, anchor)));
+            places.find(|&(px, level, anchor)| svg.label_within((px, level), SMALL, anchor, &reference.label, room).is_some());
         }
     }
 }

@@ -5,9 +5,8 @@ use serde::Serialize;
 
 use super::frame::{Axis, Plot, Scale, axis_below, bounds, empty, range, value_axis, value_ticks};
 use super::svg::{Anchor, Fill, SMALL, Stroke, Svg, polyline};
-use super::text::{fit, width};
 use super::ticks;
-use super::{ChartDrawing, ChartText, PlottedPoint, WIDTH};
+use super::{ChartDrawing, ChartFont, ChartText, PlottedPoint, WIDTH};
 
 /// A chart of shares exceeding.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -26,20 +25,20 @@ pub struct Exceedance {
 
 impl Exceedance {
     /// Draws the chart.
-    pub fn draw(&self) -> ChartDrawing {
+    pub fn draw(&self, font: &ChartFont) -> ChartDrawing {
         let steps: Vec<(f64, f64)> = self.steps.iter().copied().filter(|(x, share)| x.is_finite() && share.is_finite()).collect();
         let points = || self.points.iter().filter(|point| point.x.is_finite() && point.y.is_finite());
         let xs = steps.iter().map(|step| step.0).chain(points().map(|point| point.x));
         let (false, Some((low, high))) = (steps.is_empty(), range(xs)) else {
-            return empty(&self.about);
+            return empty(&self.about, font);
         };
         let x_ticks = value_ticks(low.min(0.0), high.max(0.0), 10, &self.x_axis);
         let Some((low, high)) = bounds(&x_ticks) else {
-            return empty(&self.about);
+            return empty(&self.about, font);
         };
         let y_ticks = ticks::linear(0.0, 100.0, 6, true, self.x_axis.marks);
-        let mut svg = Svg::new(&self.about.id);
-        let plot = Plot::beside(&y_ticks, WIDTH - 12.0, 30.0, 250.0);
+        let mut svg = Svg::new(&self.about.id, font);
+        let plot = Plot::beside(font, &y_ticks, WIDTH - 12.0, 30.0, 250.0);
         let x = Scale::linear(low, high, plot.left, plot.right);
         let y = Scale::linear(0.0, 100.0, plot.bottom, plot.top);
         value_axis(&mut svg, &plot, &y, &y_ticks, &self.share_title);
@@ -64,11 +63,12 @@ impl Exceedance {
             let (px, py) = (x.at(point.x), y.at(point.y));
             svg.line((px, py), (px, plot.bottom), &Stroke::dashed(0.9, "2 3"));
             svg.dot(px, py, 3.2);
-            let words = fit(&point.label, SMALL, plot.right - plot.left);
-            // The curve falls to the right, so above and to the right of a point is free.
-            let wide = width(&words, SMALL);
+            // The curve falls to the right, so above and to the right of a point is free; other labels may stand there.
+            let room = plot.right - plot.left;
+            let wide = svg.width(&point.label.words, SMALL).min(room);
             let start = (px + 7.0).min(plot.right - wide);
-            svg.text(start, (py - 6.0).max(plot.top + 10.0), SMALL, Anchor::Start, &words);
+            let mut lifts = (0..8).map(|lift| py - 6.0 - 13.0 * f64::from(lift)).map(|level| level.max(plot.top + 10.0));
+            lifts.find(|&level| svg.label_within((start, level), SMALL, Anchor::Start, &point.label, room).is_some());
         }
         svg.finish(&self.about, plot.bottom + 40.0)
     }

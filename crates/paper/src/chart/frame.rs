@@ -4,9 +4,8 @@
 use serde::Serialize;
 
 use super::svg::{Anchor, Fill, LABEL, SMALL, Stroke, Svg};
-use super::text::{fit, width, wrap};
 use super::ticks::{self, Marks, Tick};
-use super::{ChartDrawing, ChartText, WIDTH};
+use super::{ChartDrawing, ChartFont, ChartText, Label, WIDTH};
 
 /// An axis: what it shows with its unit, and how its numbers are written.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -66,8 +65,8 @@ pub(super) struct Plot {
 
 impl Plot {
     /// A plot whose left edge leaves room for the ticks' labels.
-    pub(super) fn beside(ticks: &[Tick], right: f64, top: f64, bottom: f64) -> Self {
-        let labels = ticks.iter().map(|tick| width(&tick.label, SMALL)).fold(0.0, f64::max);
+    pub(super) fn beside(font: &ChartFont, ticks: &[Tick], right: f64, top: f64, bottom: f64) -> Self {
+        let labels = ticks.iter().map(|tick| font.width(&tick.label, SMALL)).fold(0.0, f64::max);
         Plot { left: (labels + 12.0).max(24.0), right, top, bottom }
     }
 }
@@ -105,7 +104,7 @@ pub(super) fn value_axis(svg: &mut Svg, plot: &Plot, scale: &Scale, ticks: &[Tic
     for tick in ticks {
         let y = scale.at(tick.value);
         svg.line((plot.left, y), (plot.right, y), &Stroke::faint(0.6));
-        svg.text(plot.left - 6.0, y + SMALL * 0.36, SMALL, Anchor::End, &tick.label);
+        svg.text_if_free(plot.left - 6.0, y + SMALL * 0.36, SMALL, Anchor::End, &tick.label);
     }
     svg.text(2.0, plot.top - 10.0, LABEL, Anchor::Start, title);
 }
@@ -117,9 +116,10 @@ pub(super) fn axis_below(svg: &mut Svg, plot: &Plot, scale: &Scale, ticks: &[Tic
     for tick in ticks {
         let x = scale.at(tick.value);
         svg.line((x, plot.bottom), (x, plot.bottom + 4.0), &Stroke::solid(1.0));
-        let half = width(&tick.label, SMALL) / 2.0;
-        if x - half > free {
-            let (_, right) = svg.text(x, plot.bottom + 16.0, SMALL, Anchor::Middle, &tick.label);
+        let half = svg.width(&tick.label, SMALL) / 2.0;
+        if x - half > free
+            && let Some((_, right)) = svg.text_if_free(x, plot.bottom + 16.0, SMALL, Anchor::Middle, &tick.label)
+        {
             free = right + 5.0;
         }
     }
@@ -135,17 +135,27 @@ pub(super) enum Sample {
     Whisker,
     Diamond,
     Dot,
+    Ring,
+    Square,
+    Triangle,
+    Circle,
 }
 
 const SAMPLE: f64 = 22.0;
 
 /// A key in one or more lines from `top` down; returns the height used.
 pub(super) fn key(svg: &mut Svg, top: f64, entries: &[(Sample, &str)]) -> f64 {
+    let labels: Vec<(Sample, Label)> = entries.iter().map(|&(sample, words)| (sample, Label::from(words))).collect();
+    key_of_labels(svg, top, &labels)
+}
+
+/// The same with numbers of facts in it.
+pub(super) fn key_of_labels(svg: &mut Svg, top: f64, entries: &[(Sample, Label)]) -> f64 {
     let line = 17.0;
     let (mut x, mut y) = (2.0, top);
-    for (sample, words) in entries {
-        let words = fit(words, LABEL, WIDTH - SAMPLE - 14.0);
-        let wide = SAMPLE + 6.0 + width(&words, LABEL);
+    for (sample, label) in entries {
+        let words = svg.fit(&label.words, LABEL, WIDTH - SAMPLE - 14.0);
+        let wide = SAMPLE + 6.0 + svg.width(&words, LABEL);
         if x > 2.0 && x + wide > WIDTH - 2.0 {
             x = 2.0;
             y += line;
@@ -156,8 +166,12 @@ pub(super) fn key(svg: &mut Svg, top: f64, entries: &[(Sample, &str)]) -> f64 {
             Sample::Whisker => whisker(svg, x + SAMPLE / 2.0, y, y + 12.0),
             Sample::Diamond => diamond(svg, x + SAMPLE / 2.0, middle),
             Sample::Dot => svg.dot(x + SAMPLE / 2.0, middle, 3.0),
+            Sample::Ring => svg.ring(x + SAMPLE / 2.0, middle, 2.0, &Stroke::solid(0.9)),
+            Sample::Square => square_mark(svg, x + SAMPLE / 2.0, middle),
+            Sample::Triangle => triangle_mark(svg, x + SAMPLE / 2.0, middle),
+            Sample::Circle => ring_mark(svg, x + SAMPLE / 2.0, middle),
         }
-        svg.text(x + SAMPLE + 6.0, y + 10.0, LABEL, Anchor::Start, &words);
+        svg.label_within((x + SAMPLE + 6.0, y + 10.0), LABEL, Anchor::Start, label, WIDTH - SAMPLE - 14.0);
         x += wide + 18.0;
     }
     if entries.is_empty() { 0.0 } else { y - top + line }
@@ -175,6 +189,23 @@ pub(super) fn whisker(svg: &mut Svg, x: f64, from: f64, to: f64) {
 pub(super) fn diamond(svg: &mut Svg, x: f64, y: f64) {
     let points = [(x, y - 4.5), (x + 4.5, y), (x, y + 4.5), (x - 4.5, y)];
     svg.path(&format!("{}Z", super::svg::polyline(&points)), Fill::Ink(1.0), None);
+}
+
+/// An open square with a dot in it.
+pub(super) fn square_mark(svg: &mut Svg, x: f64, y: f64) {
+    svg.rect(x - 5.5, y - 5.5, 11.0, 11.0, Fill::None, Some(&Stroke::solid(1.6)));
+    svg.dot(x, y, 1.8);
+}
+
+/// A filled triangle.
+pub(super) fn triangle_mark(svg: &mut Svg, x: f64, y: f64) {
+    let points = [(x, y - 6.5), (x + 6.0, y + 4.5), (x - 6.0, y + 4.5)];
+    svg.path(&format!("{}Z", super::svg::polyline(&points)), Fill::Ink(1.0), None);
+}
+
+/// An open circle.
+pub(super) fn ring_mark(svg: &mut Svg, x: f64, y: f64) {
+    svg.ring(x, y, 4.0, &Stroke::solid(1.5));
 }
 
 /// Labels at heights, moved apart until none touches another, kept between `top` and `bottom`; same order out as in.
@@ -198,21 +229,27 @@ pub(super) fn spread(heights: &[f64], gap: f64, top: f64, bottom: f64) -> Vec<f6
 
 /// A name for the right end of a line.
 pub(super) struct EndLabel<'a> {
+    /// Where the line ends.
     pub(super) x: f64,
     pub(super) y: f64,
     pub(super) words: &'a str,
 }
 
 /// Room that names at the right need: at most `most`; longer ones are broken into lines.
-pub(super) fn end_room<'a>(words: impl Iterator<Item = &'a str>, most: f64) -> f64 {
-    let widest = words.map(|words| width(words, LABEL)).fold(0.0, f64::max);
+pub(super) fn end_room<'a>(font: &ChartFont, words: impl Iterator<Item = &'a str>, most: f64) -> f64 {
+    let widest = words.map(|words| font.width(words, LABEL)).fold(0.0, f64::max);
     if widest > 0.0 { (widest + 9.0).min(most) } else { 0.0 }
 }
 
 /// Names at the right of the plot, moved apart; a faint stroke leads back to a line that ends elsewhere.
 pub(super) fn end_labels(svg: &mut Svg, plot: &Plot, room: f64, labels: &[EndLabel]) {
-    let lines: Vec<Vec<String>> = labels.iter().map(|label| wrap(label.words, LABEL, room - 8.0)).collect();
-    let tallest = lines.iter().map(Vec::len).max().unwrap_or(1).max(1);
+    let mut lines: Vec<Vec<String>> = labels.iter().map(|label| svg.font().wrap(label.words, LABEL, room - 8.0)).collect();
+    let tallest = |lines: &[Vec<String>]| lines.iter().map(Vec::len).max().unwrap_or(1).max(1);
+    // Names that would not all find room one below the other are cut to a line each.
+    if 14.0 * (tallest(&lines) * labels.len()) as f64 > plot.bottom - plot.top {
+        lines = labels.iter().map(|label| vec![svg.fit(label.words, LABEL, room - 8.0)]).collect();
+    }
+    let tallest = tallest(&lines);
     let gap = 14.0 * tallest as f64;
     let heights: Vec<f64> = labels.iter().map(|label| label.y + 4.0).collect();
     let heights = spread(&heights, gap, plot.top + 6.0, plot.bottom - gap + 14.0);
@@ -222,7 +259,7 @@ pub(super) fn end_labels(svg: &mut Svg, plot: &Plot, room: f64, labels: &[EndLab
             svg.line((label.x + 2.0, label.y), (start - 2.0, height - 4.0), &Stroke::faint(0.9));
         }
         for (row, words) in lines.iter().enumerate() {
-            svg.text(start, height + 14.0 * row as f64, LABEL, Anchor::Start, words);
+            svg.text_if_free(start, height + 14.0 * row as f64, LABEL, Anchor::Start, words);
         }
     }
 }
@@ -238,8 +275,8 @@ pub(super) fn dash(at: usize) -> Stroke {
 }
 
 /// An empty frame that says that there is nothing to draw.
-pub(super) fn empty(about: &ChartText) -> ChartDrawing {
-    let mut svg = Svg::new(&about.id);
+pub(super) fn empty(about: &ChartText, font: &ChartFont) -> ChartDrawing {
+    let mut svg = Svg::new(&about.id, font);
     let height = 120.0;
     svg.rect(1.0, 1.0, WIDTH - 2.0, height - 2.0, Fill::None, Some(&Stroke::dashed(1.0, "4 4")));
     let words = if about.no_data.is_empty() { "no data" } else { &about.no_data };

@@ -15,7 +15,10 @@ pub mod bars;
 pub mod cells;
 pub mod curve;
 pub mod exceedance;
+pub mod depth_duration;
 pub mod frame;
+pub mod label;
+pub mod map;
 mod place;
 pub mod shares;
 mod svg;
@@ -27,8 +30,12 @@ pub use bars::{Bar, Bars};
 pub use cells::{CellRow, CellValue, Cells};
 pub use curve::{Band, Curve, Line, PlottedPoint, Reference, ReferenceAxis};
 pub use exceedance::Exceedance;
+pub use depth_duration::{Depth, DepthDuration, DurationLine};
 pub use frame::Axis;
+pub use label::Label;
+pub use map::{MapPlace, MapWords, PlaceMap};
 pub use shares::{Part, Shares};
+pub use text::ChartFont;
 pub use ticks::Marks;
 pub use trace::{Amounts, AmountsPlace, Level, Trace};
 
@@ -45,7 +52,7 @@ pub struct ChartText {
     /// What the chart shows, in a few words.
     pub title: String,
     /// What there is to see in it, for someone who cannot see it.
-    pub description: String,
+    pub description: Label,
     /// Printed below, after the title.
     pub caption: Vec<Inline>,
     /// Printed in the empty frame when there is nothing to draw; empty: "no data".

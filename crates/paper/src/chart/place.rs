@@ -39,12 +39,12 @@ impl Obstacles {
     }
 }
 
-fn meet(a: &Rectangle, b: &Rectangle) -> bool {
+pub(super) fn meet(a: &Rectangle, b: &Rectangle) -> bool {
     a.0 < b.2 && b.0 < a.2 && a.1 < b.3 && b.1 < a.3
 }
 
 /// Whether a stroke enters a rectangle (the clipping of Liang and Barsky, 1984).
-fn crosses(&(left, top, right, bottom): &Rectangle, &((x0, y0), (x1, y1)): &Segment) -> bool {
+pub(super) fn crosses(&(left, top, right, bottom): &Rectangle, &((x0, y0), (x1, y1)): &Segment) -> bool {
     let (mut from, mut to) = (0.0_f64, 1.0_f64);
     for (run, room) in [(x0 - x1, x0 - left), (x1 - x0, right - x0), (y0 - y1, y0 - top), (y1 - y0, bottom - y0)] {
         if run == 0.0 {

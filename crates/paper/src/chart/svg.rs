@@ -3,15 +3,21 @@
 
 use std::fmt::{self, Write};
 
-use super::text::{fit, width};
-use super::{ChartDrawing, ChartText, WIDTH, WIDTH_MM};
+use super::label::Label;
+use super::place::{Rectangle, meet};
+use super::{ChartDrawing, ChartFont, ChartText, WIDTH, WIDTH_MM};
+use crate::document::Number;
 use crate::escape;
 
 /// The ink of all charts on white paper; a page may set another `color`.
 const INK: &str = "#16323f";
-const FONTS: &str = "Helvetica, Arial, 'Liberation Sans', sans-serif";
+/// The family that the PDF is set in, then those with the same widths, then whatever a reader has.
+const FONTS: &str = "'Liberation Sans', Arimo, Arial, Helvetica, sans-serif";
 /// Room left free at both edges.
 const EDGE: f64 = 2.0;
+/// The widest text that carries no measured length: three digits. The widest fonts in use are about a seventh wider than
+/// ours, so that it grows by less than two units at either end.
+const SHORT: f64 = 21.0;
 
 /// Type size of axis titles, keys and labels.
 pub(super) const LABEL: f64 = 12.0;
@@ -115,9 +121,12 @@ fn grid(from: f64, to: f64, step: f64) -> impl Iterator<Item = f64> {
 }
 
 /// A drawing being written.
-pub(super) struct Svg {
+pub(super) struct Svg<'a> {
     body: String,
     id: String,
+    font: &'a ChartFont,
+    /// Where texts stand.
+    texts: Vec<Rectangle>,
 }
 
 /// A coordinate: two decimals, no trailing zeros, never "-0"; what is not finite is 0.
@@ -147,9 +156,56 @@ fn put(out: &mut String, text: fmt::Arguments<'_>) {
     let _ = out.write_fmt(text);
 }
 
-impl Svg {
-    pub(super) fn new(id: &str) -> Self {
-        Svg { body: String::new(), id: escape::id(id) }
+/// The room that a text takes: from the top of its tallest letters to the foot of its lowest.
+pub(super) fn text_box(left: f64, right: f64, baseline: f64, size: f64) -> Rectangle {
+    (left, baseline - 0.74 * size, right, baseline + 0.22 * size)
+}
+
+/// Attributes that name the facts whose numbers stand in a text, with their values, in the order of the text.
+fn fact_attributes(out: &mut String, numbers: &[Number]) {
+    if numbers.is_empty() || numbers.iter().any(|number| !number.value.is_finite()) {
+        return;
+    }
+    for (name, of) in [("data-fact", false), ("data-value", true)] {
+        put(out, format_args!(" {name}=\""));
+        for (at, number) in numbers.iter().enumerate() {
+            let space = if at == 0 { "" } else { " " };
+            // `+ 0.0` turns a negative zero into zero.
+            let text = if of { (number.value + 0.0).to_string() } else { number.fact.clone() };
+            out.push_str(space);
+            escape::push(out, &text);
+        }
+        out.push('"');
+    }
+}
+
+impl<'a> Svg<'a> {
+    pub(super) fn new(id: &str, font: &'a ChartFont) -> Self {
+        Svg { body: String::new(), id: escape::id(id), font, texts: Vec::new() }
+    }
+
+    pub(super) fn font(&self) -> &'a ChartFont {
+        self.font
+    }
+
+    /// Width of a text.
+    pub(super) fn width(&self, text: &str, size: f64) -> f64 {
+        self.font.width(text, size)
+    }
+
+    /// A text cut where it is too wide.
+    pub(super) fn fit(&self, text: &str, size: f64, room: f64) -> String {
+        self.font.fit(text, size, room)
+    }
+
+    /// Where texts stand.
+    pub(super) fn texts(&self) -> &[Rectangle] {
+        &self.texts
+    }
+
+    /// Whether no text stands in a rectangle.
+    pub(super) fn is_free(&self, rectangle: &Rectangle) -> bool {
+        self.texts.iter().all(|other| !meet(rectangle, other))
     }
 
     fn put(&mut self, text: fmt::Arguments<'_>) {
@@ -226,26 +282,90 @@ impl Svg {
         self.put(format_args!("<circle cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"currentColor\"/>\n", number(x), number(y), number(radius)));
     }
 
+    /// An open circle.
+    pub(super) fn ring(&mut self, x: f64, y: f64, radius: f64, stroke: &Stroke) {
+        self.put(format_args!("<circle cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"none\"", number(x), number(y), number(radius)));
+        self.stroke(stroke);
+        self.body.push_str("/>\n");
+    }
+
     /// A text whose baseline is at `y`; moved inward where it would leave the drawing, cut where it has no room at all.
     /// Returns where it starts and ends.
     pub(super) fn text(&mut self, x: f64, y: f64, size: f64, anchor: Anchor, text: &str) -> (f64, f64) {
-        let text = fit(text, size, WIDTH - 2.0 * EDGE);
-        let wide = width(&text, size);
+        let text = self.fit(text, size, WIDTH - 2.0 * EDGE);
+        let (left, right) = self.span(x, size, anchor, &text);
+        self.write((left, right), y, size, anchor, &text, &[]);
+        (left, right)
+    }
+
+    /// The same where no other text stands; otherwise nothing is drawn.
+    pub(super) fn text_if_free(&mut self, x: f64, y: f64, size: f64, anchor: Anchor, text: &str) -> Option<(f64, f64)> {
+        self.label_if_free(x, y, size, anchor, &Label::from(text))
+    }
+
+    /// A label, with its facts; a number is never cut, so a label that holds one and has no room at all is left out.
+    pub(super) fn label(&mut self, x: f64, y: f64, size: f64, anchor: Anchor, label: &Label) -> Option<(f64, f64)> {
+        let text = self.fit(&label.words, size, WIDTH - 2.0 * EDGE);
+        if text != label.words && !label.numbers.is_empty() {
+            return None;
+        }
+        let (left, right) = self.span(x, size, anchor, &text);
+        self.write((left, right), y, size, anchor, &text, &label.numbers);
+        Some((left, right))
+    }
+
+    /// The same where no other text stands; otherwise nothing is drawn.
+    pub(super) fn label_if_free(&mut self, x: f64, y: f64, size: f64, anchor: Anchor, label: &Label) -> Option<(f64, f64)> {
+        let text = self.fit(&label.words, size, WIDTH - 2.0 * EDGE);
+        let (left, right) = self.span(x, size, anchor, &text);
+        if label.words.is_empty() || !self.is_free(&text_box(left, right, y, size)) {
+            return None;
+        }
+        self.label(x, y, size, anchor, label)
+    }
+
+    /// A label that has `room` at most: words are cut to it, a label with a number in it is left out.
+    pub(super) fn label_within(&mut self, (x, y): (f64, f64), size: f64, anchor: Anchor, label: &Label, room: f64) -> Option<(f64, f64)> {
+        if self.width(&label.words, size) <= room {
+            return self.label_if_free(x, y, size, anchor, label);
+        }
+        if !label.numbers.is_empty() {
+            return None;
+        }
+        let words = self.fit(&label.words, size, room);
+        self.text_if_free(x, y, size, anchor, &words)
+    }
+
+    fn span(&self, x: f64, size: f64, anchor: Anchor, text: &str) -> (f64, f64) {
+        let wide = self.width(text, size);
         let left = match anchor {
             Anchor::Start => x,
             Anchor::Middle => x - wide / 2.0,
             Anchor::End => x - wide,
         };
         let left = left.min(WIDTH - EDGE - wide).max(EDGE);
+        (left, left + wide)
+    }
+
+    fn write(&mut self, (left, right): (f64, f64), y: f64, size: f64, anchor: Anchor, text: &str, numbers: &[Number]) {
+        if text.is_empty() {
+            return;
+        }
         let (x, name) = match anchor {
             Anchor::Start => (left, "start"),
-            Anchor::Middle => (left + wide / 2.0, "middle"),
-            Anchor::End => (left + wide, "end"),
+            Anchor::Middle => (f64::midpoint(left, right), "middle"),
+            Anchor::End => (right, "end"),
         };
-        self.put(format_args!("<text x=\"{}\" y=\"{}\" font-size=\"{}\" text-anchor=\"{name}\">", number(x), number(y), number(size)));
-        escape::push(&mut self.body, &text);
+        self.put(format_args!("<text x=\"{}\" y=\"{}\" font-size=\"{}\" text-anchor=\"{name}\"", number(x), number(y), number(size)));
+        // Another font than ours is fitted to the measured length. A short text cannot grow by more than the gaps hold.
+        if right - left > SHORT {
+            self.put(format_args!(" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"", number(right - left)));
+        }
+        fact_attributes(&mut self.body, numbers);
+        self.body.push('>');
+        escape::push(&mut self.body, text);
         self.body.push_str("</text>\n");
-        (left, left + wide)
+        self.texts.push(text_box(left, right, y, size));
     }
 
     /// The finished drawing, `height` units high.
@@ -253,14 +373,16 @@ impl Svg {
         let id = &self.id;
         let mut out = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {} {}\" width=\"{}mm\" height=\"{}mm\" role=\"img\" \
-             aria-labelledby=\"{id}-title {id}-desc\" color=\"{INK}\" fill=\"currentColor\" font-family=\"{FONTS}\">\n",
+             aria-labelledby=\"{id}-title {id}-desc\" color=\"{INK}\" fill=\"currentColor\" font-family=\"{FONTS}\" font-kerning=\"none\">\n",
             number(WIDTH),
             number(height),
             number(WIDTH_MM),
             number(height * WIDTH_MM / WIDTH)
         );
-        for (tag, text) in [("title", &about.title), ("desc", &about.description)] {
-            put(&mut out, format_args!("<{tag} id=\"{id}-{tag}\">"));
+        for (tag, text, numbers) in [("title", &about.title, &[][..]), ("desc", &about.description.words, &about.description.numbers)] {
+            put(&mut out, format_args!("<{tag} id=\"{id}-{tag}\""));
+            fact_attributes(&mut out, numbers);
+            out.push('>');
             escape::push(&mut out, text);
             put(&mut out, format_args!("</{tag}>\n"));
         }
@@ -270,7 +392,7 @@ impl Svg {
             id: about.id.clone(),
             svg: out,
             title: about.title.clone(),
-            description: about.description.clone(),
+            description: about.description.words.clone(),
             caption: about.caption.clone(),
             width: WIDTH,
             height,
@@ -291,7 +413,8 @@ mod tests {
 
     #[test]
     fn text_stays_inside_and_is_escaped() {
-        let mut svg = Svg::new("a b");
+        let font = crate::chart::tests::font();
+        let mut svg = Svg::new("a b", &font);
         let (left, right) = svg.text(WIDTH, 10.0, 12.0, Anchor::Middle, "<edge> & more");
         assert!(left >= EDGE && right <= WIDTH - EDGE + 1e-9);
         let (left, _) = svg.text(0.0, 10.0, 12.0, Anchor::Middle, "left edge");

@@ -1,5 +1,11 @@
-use super::text::width;
+use super::svg::text_box;
 use super::*;
+use crate::document::Number;
+
+/// The face that the report is printed with.
+pub(super) fn font() -> ChartFont {
+    ChartFont::read(include_bytes!("../../../../reports/fonts/LiberationSans-Regular.ttf")).unwrap()
+}
 
 fn about(id: &str) -> ChartText {
     ChartText { id: id.into(), title: "A <title> & more".into(), description: "Words \"about\" it".into(), ..ChartText::default() }
@@ -69,12 +75,12 @@ fn all(values: &[f64], label: &str) -> Vec<ChartDrawing> {
     let marks = points.iter().map(|&(x, y)| PlottedPoint { x, y, label: label.into() }).collect();
     let row = CellRow { label: label.into(), cells: values.iter().map(|&value| Some(CellValue { value, label: label.into() })).collect() };
     vec![
-        bars(&given, label).draw(),
-        curve(&points, label, false).draw(),
-        curve(&points, label, true).draw(),
-        trace(&points, label, AmountsPlace::Hanging).draw(),
-        trace(&points, label, AmountsPlace::Below).draw(),
-        Exceedance { about: about("e"), x_axis: Axis::new(label), share_title: label.into(), steps: points.clone(), points: marks }.draw(),
+        bars(&given, label).draw(&font()),
+        curve(&points, label, false).draw(&font()),
+        curve(&points, label, true).draw(&font()),
+        trace(&points, label, AmountsPlace::Hanging).draw(&font()),
+        trace(&points, label, AmountsPlace::Below).draw(&font()),
+        Exceedance { about: about("e"), x_axis: Axis::new(label), share_title: label.into(), steps: points.clone(), points: marks }.draw(&font()),
         Cells {
             about: about("cells"),
             value_title: label.into(),
@@ -84,13 +90,46 @@ fn all(values: &[f64], label: &str) -> Vec<ChartDrawing> {
             high_label: label.into(),
             missing_label: label.into(),
         }
-        .draw(),
+        .draw(&font()),
+        DepthDuration {
+            about: about("depth"),
+            x_axis: Axis::new(label),
+            y_axis: Axis::new(label),
+            lines: (0..6)
+                .map(|line| DurationLine {
+                    label: label.into(),
+                    depths: points.iter().map(|&(duration, depth)| Depth { duration, depth: depth * f64::from(line) }).collect(),
+                    band: points.iter().map(|&(x, y)| (x, y - 1.0, y + 1.0)).collect(),
+                })
+                .collect(),
+            band_label: label.into(),
+            cases: points.iter().flat_map(|&(duration, depth)| [Depth { duration, depth }; 5]).collect(),
+            cases_label: label.into(),
+        }
+        .draw(&font()),
+        PlaceMap {
+            about: about("map"),
+            places: points
+                .iter()
+                .map(|&(east, north)| MapPlace { east: -east, north, name: label.into(), note: label.into(), leads: east == 0.0 })
+                .collect(),
+            words: MapWords {
+                centre: label.into(),
+                leading: label.into(),
+                other: label.into(),
+                unit: "km".into(),
+                north: "N".into(),
+                unnamed: label.into(),
+            },
+            marks: Marks::default(),
+        }
+        .draw(&font()),
         Shares {
             about: about("shares"),
             total_label: label.into(),
             parts: values.iter().map(|&value| Part { label: label.into(), value, value_label: label.into() }).collect(),
         }
-        .draw(),
+        .draw(&font()),
     ]
 }
 
@@ -99,7 +138,36 @@ fn attribute(svg: &str, name: &str) -> Vec<f64> {
     svg.split(&format!(" {name}=\"")).skip(1).map(|rest| rest.split('"').next().unwrap_or("").parse().unwrap()).collect()
 }
 
-/// Every coordinate of a drawing lies inside its view box, and so does every text.
+/// A text of a drawing: its words, where it stands, its attributes.
+struct Text {
+    words: String,
+    place: (f64, f64, f64, f64),
+    size: f64,
+    tag: String,
+}
+
+/// The texts of a drawing, measured with the face; `slack` is how much wider the reader's own font is where it may grow.
+fn texts(svg: &str, slack: f64) -> Vec<Text> {
+    let measure = font();
+    let read = |text: &str| {
+        let (tag, rest) = text.split_once('>').unwrap();
+        let tag = format!(" {tag}");
+        let (x, y, size) = (attribute(&tag, "x")[0], attribute(&tag, "y")[0], attribute(&tag, "font-size")[0]);
+        let words = rest.split('<').next().unwrap();
+        let words = words.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&#39;", "'").replace("&amp;", "&");
+        let wide = attribute(&tag, "textLength").first().copied().unwrap_or_else(|| measure.width(&words, size) * slack);
+        let left = match tag.split("text-anchor=\"").nth(1).unwrap().split('"').next().unwrap() {
+            "middle" => x - wide / 2.0,
+            "end" => x - wide,
+            _ => x,
+        };
+        Text { place: text_box(left, left + wide, y, size), words, size, tag }
+    };
+    svg.split("<text ").skip(1).map(read).collect()
+}
+
+/// Every coordinate of a drawing lies inside its view box, and so does every text; no text stands on another. Also where
+/// the reader's font is a seventh wider than ours (DejaVu Sans against Liberation Sans: digits 636 against 556).
 fn nothing_is_clipped(drawing: &ChartDrawing) {
     let svg = &drawing.svg;
     let across = ["x", "x1", "x2", "cx"].iter().flat_map(|name| attribute(svg, name));
@@ -108,22 +176,20 @@ fn nothing_is_clipped(drawing: &ChartDrawing) {
     for y in down {
         assert!((0.0..=drawing.height).contains(&y), "{y} of {} in {svg}", drawing.height);
     }
-    for text in svg.split("<text ").skip(1) {
-        let text = format!(" {text}");
-        let (x, size) = (attribute(&text, "x")[0], attribute(&text, "font-size")[0]);
-        let words = text.split('>').nth(1).unwrap().split('<').next().unwrap();
-        let words = words.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&");
-        let wide = width(&words, size);
-        let left = if text.contains("\"middle\"") {
-            x - wide / 2.0
-        } else if text.contains("\"end\"") {
-            x - wide
-        } else {
-            x
-        };
-        assert!(left >= 0.0 && left + wide <= drawing.width + 0.02, "{words} from {left} to {}", left + wide);
-        // 10 units are 7 pt at 170 mm.
-        assert!(size >= 10.0, "{size}");
+    for slack in [1.0, 636.0 / 556.0] {
+        let texts = texts(svg, slack);
+        for (at, text) in texts.iter().enumerate() {
+            let (left, top, right, bottom) = text.place;
+            assert!(left >= -0.02 && right <= drawing.width + 0.02, "{:?} from {left} to {right}", text.words);
+            assert!(top >= -0.02 && bottom <= drawing.height + 0.02, "{:?} from {top} to {bottom} of {}", text.words, drawing.height);
+            // 10 units are 7 pt at 170 mm.
+            assert!(text.size >= 10.0, "{}", text.size);
+            for other in &texts[..at] {
+                let (a, b) = (text.place, other.place);
+                let meet = a.0 + 0.02 < b.2 && b.0 + 0.02 < a.2 && a.1 + 0.02 < b.3 && b.1 + 0.02 < a.3;
+                assert!(!meet, "{:?} stands on {:?} in {svg}", text.words, other.words);
+            }
+        }
     }
 }
 
@@ -145,8 +211,8 @@ fn well_formed(svg: &str) {
 #[test]
 fn every_kind_is_whole_at_any_size_of_number_and_label() {
     let rising: Vec<f64> = (0..24).map(f64::from).collect();
-    for values in [&[5.0][..], &[0.0], &[-3.0, 4.0, 0.5], &[1e-9, 2e-9], &[1e12, 3.0], &rising] {
-        for label in ["", "m", "label", LONG, "日本語のラベル"] {
+    for values in [&[5.0][..], &[0.0], &[0.0; 7], &[-3.0, 4.0, 0.5], &[1e-9, 2e-9], &[1e12, 3.0], &[12_345_678.9; 3], &rising] {
+        for label in ["", "m", "label", "1,234", LONG, "日本語のラベル", "שלום עולם", "مرحبا", "👩‍🌾🌧️ e\u{301}", &"W".repeat(300)] {
             for drawing in all(values, label) {
                 nothing_is_clipped(&drawing);
                 well_formed(&drawing.svg);
@@ -205,7 +271,7 @@ fn a_drawing_names_itself_and_holds_one_ink() {
 /// Bars of 50 and 100 from zero: one is half as high as the other, and both stand on the zero line.
 #[test]
 fn bars_start_at_zero() {
-    let svg = bars(&[Some(50.0), Some(100.0)], "").draw().svg;
+    let svg = bars(&[Some(50.0), Some(100.0)], "").draw(&font()).svg;
     let (_, body) = svg.split_once("</desc>").unwrap();
     let heights = attribute(body, "height");
     let heights: Vec<f64> = heights.into_iter().filter(|height| *height > 20.0).collect();
@@ -215,19 +281,19 @@ fn bars_start_at_zero() {
 
 #[test]
 fn missing_values_are_hatched_and_said_so() {
-    let svg = bars(&[Some(1.0), None], "x").draw().svg;
+    let svg = bars(&[Some(1.0), None], "x").draw(&font()).svg;
     assert!(svg.contains(">no data</text>"));
     let mut gappy = trace(&[(0.0, 1.0), (1.0, 2.0), (2.0, 3.0)], "x", AmountsPlace::Below);
-    let whole = gappy.draw().svg;
+    let whole = gappy.draw(&font()).svg;
     gappy.values[1].1 = None;
-    let svg = gappy.draw().svg;
+    let svg = gappy.draw(&font()).svg;
     assert!(svg.contains(">no data</text>") && !whole.contains(">no data</text>"));
     let cells = Cells {
         columns: vec!["a".into(), "b".into()],
         rows: vec![CellRow { label: "1".into(), cells: vec![Some(CellValue { value: 1.0, label: "1".into() })] }],
         ..Cells::default()
     };
-    assert!(cells.draw().svg.contains(">missing</text>"));
+    assert!(cells.draw(&font()).svg.contains(">missing</text>"));
 }
 
 #[test]
@@ -235,7 +301,7 @@ fn a_long_record_is_thinned_but_keeps_its_extremes() {
     let mut points: Vec<(f64, f64)> = (0..40_000).map(|day| (f64::from(day), 50.0)).collect();
     points[20_001].1 = 100.0;
     let svg = trace(&points, "", AmountsPlace::Below);
-    let svg = Trace { amounts: None, levels: Vec::new(), date_ticks: Vec::new(), ..svg }.draw().svg;
+    let svg = Trace { amounts: None, levels: Vec::new(), date_ticks: Vec::new(), ..svg }.draw(&font()).svg;
     assert!(svg.len() < 400_000, "{}", svg.len());
     // The single day at the top of the axis is still drawn there.
     let top = attribute(&svg, "y1").into_iter().fold(f64::INFINITY, f64::min);

@@ -8,7 +8,7 @@ use super::frame::{
 };
 use super::svg::{Anchor, Fill, Hatch, LABEL, SMALL, Stroke, Svg, polyline};
 use super::ticks::Tick;
-use super::{ChartDrawing, ChartText, WIDTH};
+use super::{ChartDrawing, ChartFont, ChartText, WIDTH};
 
 /// A chart of a value over time.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -72,17 +72,17 @@ fn given(value: Option<f64>) -> Option<f64> {
 
 impl Trace {
     /// Draws the chart.
-    pub fn draw(&self) -> ChartDrawing {
+    pub fn draw(&self, font: &ChartFont) -> ChartDrawing {
         let levels = self.levels.iter().map(|level| level.at);
         let values = self.values.iter().filter_map(|(_, value)| given(*value));
         let days = range(self.values.iter().map(|(day, _)| *day));
         let (Some((first, last)), Some((low, high)), true) = (days, range(values.clone().chain(levels)), values.clone().next().is_some())
         else {
-            return empty(&self.about);
+            return empty(&self.about, font);
         };
         let ticks = value_ticks(low.min(0.0), high.max(0.0), 6, &self.value_axis);
         let Some((low, high)) = bounds(&ticks) else {
-            return empty(&self.about);
+            return empty(&self.about, font);
         };
         let amounts = self.amounts.as_ref().and_then(|amounts| {
             let (_, most) = range(amounts.bars.iter().map(|bar| bar.1))?;
@@ -90,14 +90,14 @@ impl Trace {
             Some((amounts, ticks))
         });
 
-        let mut svg = Svg::new(&self.about.id);
+        let mut svg = Svg::new(&self.about.id, font);
         let key_height = key(&mut svg, 2.0, &self.key());
         let hanging = matches!(&amounts, Some((amounts, _)) if amounts.place == AmountsPlace::Hanging);
         let start = key_height + 30.0;
         let top = if hanging { start + STRIP + 30.0 } else { start };
         let all: Vec<Tick> = ticks.iter().chain(amounts.iter().flat_map(|(_, ticks)| ticks)).cloned().collect();
-        let room = end_room(self.levels.iter().map(|level| level.label.as_str()), WIDTH / 6.5);
-        let plot = Plot::beside(&all, WIDTH - 8.0 - room, top, top + BODY);
+        let room = end_room(font, self.levels.iter().map(|level| level.label.as_str()), WIDTH / 6.5);
+        let plot = Plot::beside(font, &all, WIDTH - 8.0 - room, top, top + BODY);
         // A day is one wide: its value holds from its number to the next.
         let x = Scale::linear(first, last + 1.0, plot.left, plot.right);
         let y = Scale::linear(low, high, plot.bottom, plot.top);
@@ -188,7 +188,7 @@ fn draw_amounts(svg: &mut Svg, strip: &Plot, x: &Scale, amounts: &Amounts, ticks
     for tick in ticks {
         let at = y.at(tick.value);
         svg.line((strip.left, at), (strip.right, at), &Stroke::faint(0.6));
-        svg.text(strip.left - 6.0, at + SMALL * 0.36, SMALL, Anchor::End, &tick.label);
+        svg.text_if_free(strip.left - 6.0, at + SMALL * 0.36, SMALL, Anchor::End, &tick.label);
     }
     svg.text(2.0, strip.top - 10.0, LABEL, Anchor::Start, &amounts.axis.title);
     let mut d = String::new();
