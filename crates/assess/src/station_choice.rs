@@ -8,8 +8,8 @@
 use crate::record_summary::RecordSummary;
 use geographiclib_rs::{Geodesic, InverseGeodesic};
 use ingest::StationRecord;
-use series::math;
 use serde::Serialize;
+use series::math;
 use series::{Diagnostic, Severity};
 
 /// Greatest share of missing days in an accepted year.

@@ -238,7 +238,10 @@ impl Curve {
             let room = plot.right - plot.left;
             let at = (x.at(point.x), y.at(point.y));
             let wide = svg.width(&point.label.words, SMALL).min(room);
-            let (left, top, _, _) = obstacles.place(plot, at, wide, SMALL + 1.0);
+            let (left, top, _, bottom) = obstacles.place(plot, at, wide, SMALL + 1.0);
+            if top < plot.top || bottom > plot.bottom {
+                continue;
+            }
             svg.label_within((left, top + SMALL - 2.0), SMALL, Anchor::Start, &point.label, room);
         }
     }
@@ -256,7 +259,13 @@ impl Curve {
             let py = y.at(reference.at);
             svg.line((plot.left, py), (plot.right, py), &stroke);
             let (above, below) = (py - 4.0, py + 13.0);
-            let levels = if py - 16.0 < plot.top { [below, above] } else { [above, below] };
+            let levels = if py - 16.0 < plot.top {
+                [below, above]
+            } else if py + 16.0 > plot.bottom {
+                [above, above - 14.0]
+            } else {
+                [above, below]
+            };
             let room = plot.right - plot.left - 12.0;
             let ends = [(plot.left + 6.0, Anchor::Start), (plot.right - 6.0, Anchor::End)];
             let mut places = ends.into_iter().flat_map(|(px, anchor)| levels.map(|level| (px, level, anchor)));

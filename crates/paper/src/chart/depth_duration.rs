@@ -7,7 +7,9 @@
 
 use serde::Serialize;
 
-use super::frame::{Axis, EndLabel, Plot, Sample, Scale, axis_below, bounds, empty, end_labels, end_room, key, range, value_axis, value_ticks};
+use super::frame::{
+    Axis, EndLabel, Plot, Sample, Scale, axis_below, bounds, empty, end_labels, end_room, key, range, value_axis, value_ticks,
+};
 use super::svg::{Fill, Stroke, Svg, polyline};
 use super::ticks::Tick;
 use super::{ChartDrawing, ChartFont, ChartText, WIDTH};
@@ -153,7 +155,8 @@ fn side_by_side(mut heights: Vec<f64>, gap: f64, widest: f64) -> Vec<(f64, f64)>
     let asides = || (0..=most).flat_map(|step| [f64::from(step) * gap, -f64::from(step) * gap]);
     let mut placed: Vec<(f64, f64)> = Vec::with_capacity(heights.len());
     for height in heights {
-        let covers = |aside: f64| placed.iter().rev().take_while(|other| height - other.1 < gap).any(|other| (other.0 - aside).abs() < gap - 1e-9);
+        let covers =
+            |aside: f64| placed.iter().rev().take_while(|other| height - other.1 < gap).any(|other| (other.0 - aside).abs() < gap - 1e-9);
         // Where there is no room left, rings cover one another in the middle.
         let aside = asides().find(|&aside| !covers(aside)).unwrap_or(0.0);
         placed.push((aside, height));

@@ -203,9 +203,11 @@ impl<'a> Svg<'a> {
         &self.texts
     }
 
-    /// Whether no text stands in a rectangle.
+    /// Whether no text stands in a rectangle or close beside it.
     pub(super) fn is_free(&self, rectangle: &Rectangle) -> bool {
-        self.texts.iter().all(|other| !meet(rectangle, other))
+        // A short text may grow by two units at either end, see `SHORT`; so may its neighbour.
+        let &(left, top, right, bottom) = rectangle;
+        self.texts.iter().all(|other| !meet(&(left - 4.0, top, right + 4.0, bottom), other))
     }
 
     fn put(&mut self, text: fmt::Arguments<'_>) {

@@ -1,6 +1,5 @@
 use super::svg::text_box;
 use super::*;
-use crate::document::Number;
 
 /// The face that the report is printed with.
 pub(super) fn font() -> ChartFont {
@@ -80,7 +79,8 @@ fn all(values: &[f64], label: &str) -> Vec<ChartDrawing> {
         curve(&points, label, true).draw(&font()),
         trace(&points, label, AmountsPlace::Hanging).draw(&font()),
         trace(&points, label, AmountsPlace::Below).draw(&font()),
-        Exceedance { about: about("e"), x_axis: Axis::new(label), share_title: label.into(), steps: points.clone(), points: marks }.draw(&font()),
+        Exceedance { about: about("e"), x_axis: Axis::new(label), share_title: label.into(), steps: points.clone(), points: marks }
+            .draw(&font()),
         Cells {
             about: about("cells"),
             value_title: label.into(),
@@ -143,7 +143,6 @@ struct Text {
     words: String,
     place: (f64, f64, f64, f64),
     size: f64,
-    tag: String,
 }
 
 /// The texts of a drawing, measured with the face; `slack` is how much wider the reader's own font is where it may grow.
@@ -161,7 +160,7 @@ fn texts(svg: &str, slack: f64) -> Vec<Text> {
             "end" => x - wide,
             _ => x,
         };
-        Text { place: text_box(left, left + wide, y, size), words, size, tag }
+        Text { place: text_box(left, left + wide, y, size), words, size }
     };
     svg.split("<text ").skip(1).map(read).collect()
 }
@@ -212,7 +211,8 @@ fn well_formed(svg: &str) {
 fn every_kind_is_whole_at_any_size_of_number_and_label() {
     let rising: Vec<f64> = (0..24).map(f64::from).collect();
     for values in [&[5.0][..], &[0.0], &[0.0; 7], &[-3.0, 4.0, 0.5], &[1e-9, 2e-9], &[1e12, 3.0], &[12_345_678.9; 3], &rising] {
-        for label in ["", "m", "label", "1,234", LONG, "日本語のラベル", "שלום עולם", "مرحبا", "👩‍🌾🌧️ e\u{301}", &"W".repeat(300)] {
+        for label in ["", "m", "label", "1,234", LONG, "日本語のラベル", "שלום עולם", "مرحبا", "👩‍🌾🌧️ e\u{301}", &"W".repeat(300)]
+        {
             for drawing in all(values, label) {
                 nothing_is_clipped(&drawing);
                 well_formed(&drawing.svg);

@@ -61,10 +61,8 @@ impl ChartMaker<'_> {
             values.iter().map(|(name, number)| (*name, number.as_ref().map_or("", |number| number.text.as_str()))).collect();
         let pattern = self.word(key);
         // In the order of the words.
-        let mut numbers: Vec<(usize, Number)> = values
-            .iter()
-            .filter_map(|(name, number)| Some((pattern.find(&format!("{{{name}}}"))?, number.clone()?)))
-            .collect();
+        let mut numbers: Vec<(usize, Number)> =
+            values.iter().filter_map(|(name, number)| Some((pattern.find(&format!("{{{name}}}"))?, number.clone()?))).collect();
         numbers.sort_by_key(|(at, _)| *at);
         let all: Vec<(&str, &str)> = texts.into_iter().chain(words.iter().copied()).collect();
         Label::with(self.words.with("chart", key, &all), numbers.into_iter().map(|(_, number)| number).collect())

@@ -60,7 +60,11 @@ impl ChartMaker<'_> {
             points: Vec::new(),
             points_label: String::new(),
             references: vec![
-                Reference { axis: ReferenceAxis::X, at: size(self.assessment.result.usable.get()), label: self.label("curve_proposed", &[("size", self.whole("store.usable"))], &[]) },
+                Reference {
+                    axis: ReferenceAxis::X,
+                    at: size(self.assessment.result.usable.get()),
+                    label: self.label("curve_proposed", &[("size", self.whole("store.usable"))], &[]),
+                },
                 Reference { axis: ReferenceAxis::Y, at: target, label: self.word("curve_target").into() },
             ],
         }
