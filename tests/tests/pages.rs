@@ -391,6 +391,101 @@ fn tables_and_charts_are_there_and_parse() {
     }
 }
 
+/// Numbers in a text, with the commas between thousands taken out, and how many decimals each has.
+fn numbers(text: &str) -> Vec<(f64, u32)> {
+    let pieces = text.split(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',')));
+    let digits = pieces.map(|piece| piece.trim_matches(['.', ',']).replace(',', "")).filter(|piece| !piece.is_empty());
+    digits.filter_map(|piece| Some((piece.parse().ok()?, piece.split_once('.').map_or(0, |(_, rest)| rest.len() as u32)))).collect()
+}
+
+#[test]
+fn every_number_marked_in_a_drawing_is_its_fact() {
+    // Factors of the page's unit, exact: 1 in = 25.4 mm, 1 US gal = 3.785411784 L, 1 mile = 1.609344 km, 1 ft = 0.3048 m.
+    let factor = |unit: &str, us: bool| match unit {
+        "share" => 100.0,
+        "millimetre" if us => 1.0 / 25.4,
+        "litre" | "litre_per_year" if us => 1.0 / 3.785_411_784,
+        "kilometre" if us => 1.0 / 1.609_344,
+        "metre" if us => 1.0 / 0.3048,
+        _ => 1.0,
+    };
+    let mut kinds: BTreeSet<String> = BTreeSet::new();
+    for (name, made) in samples() {
+        let us = made.html.contains("lang=\"en-US\"");
+        for chart in names(&made.folder.join("charts")) {
+            let svg = fs::read_to_string(made.folder.join("charts").join(&chart)).unwrap();
+            for piece in svg.split(" data-fact=\"").skip(1) {
+                let (ids, rest) = piece.split_once('"').unwrap();
+                let (values, rest) = rest.strip_prefix(" data-value=\"").unwrap().split_once('"').unwrap();
+                let words = rest.split_once('>').unwrap().1.split('<').next().unwrap();
+                let mut printed = numbers(words).into_iter();
+                assert_eq!(ids.split(' ').count(), values.split(' ').count(), "{name}, {chart}: {ids}");
+                for (id, value) in ids.split(' ').zip(values.split(' ')) {
+                    made.report.holds(id, value).unwrap();
+                    kinds.insert(chart.clone());
+                    let scale = factor(made.report.facts()[id]["unit"].as_str().unwrap(), us);
+                    let value = (value.parse::<f64>().unwrap() * scale).abs();
+                    // Rounded as the report says: to the decimals printed, or to three figures; "under 1" and "over 99" are not rounded.
+                    let near = |&(shown, decimals): &(f64, u32)| {
+                        let place = (0..decimals).fold(0.5_f64, |place, _| place / 10.0);
+                        let figures = if shown >= 1000.0 { 0.005 * value } else { 0.0 };
+                        (shown - value).abs() <= place.max(figures) + 1e-9
+                    };
+                    let whole = printed.any(|number| near(&number)) || words.contains("under") || words.contains("over 99");
+                    assert!(whole, "{name}, {chart}: {id} = {value} in {words:?}");
+                }
+            }
+        }
+    }
+    // The kinds that print numbers of facts.
+    for chart in ["months", "supply", "losses", "spells", "storage_curve", "year_months", "station_map", "replay"] {
+        assert!(kinds.contains(&format!("{chart}.svg")), "{chart} marks no fact: {kinds:?}");
+    }
+}
+
+/// An incomplete month has no number and is hatched: the grid has as many numbers as the report has months, and as many cells as months.
+#[test]
+fn a_month_that_is_not_whole_is_never_zero() {
+    for (name, made) in samples() {
+        let svg = fs::read_to_string(made.folder.join("charts/year_months.svg")).unwrap();
+        let (mut given, mut withheld) = (0, 0);
+        for (id, fact) in made.report.facts() {
+            if id.starts_with("rain.month_total/") {
+                let is_given = fact["value"]["number"].is_number();
+                *(if is_given { &mut given } else { &mut withheld }) += 1;
+                assert_eq!(is_given, fact["missing"] == 0, "{name}, {id}: {fact}");
+                assert_eq!(svg.contains(&format!("\"{id}\"")), is_given, "{name}, {id}");
+            }
+        }
+        assert!(given > 200, "{name}: {given} and {withheld}");
+    }
+}
+
+/// WCAG 2.2, 1.4.3: text stands out by 4.5 to 1 at least; on the darkest grey of a grid (0.4 of the ink) and of a bar (0.3), on a light
+/// screen, a dark screen and in print.
+#[test]
+fn text_in_drawings_stands_out() {
+    let css = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/../reports/feasibility/style.css")).unwrap();
+    let colours = |name: &str| -> Vec<[f64; 3]> {
+        let start = format!("--{name}: #");
+        let pieces = css.split(&start).skip(1);
+        let byte = |hex: &str, at: usize| f64::from(u8::from_str_radix(&hex[at..at + 2], 16).unwrap()) / 255.0;
+        pieces.map(|hex| [byte(hex, 0), byte(hex, 2), byte(hex, 4)]).collect()
+    };
+    let linear = |c: f64| if c <= 0.040_45 { c / 12.92 } else { series::math::pow((c + 0.055) / 1.055, 2.4) };
+    let luminance = |c: [f64; 3]| 0.2126 * linear(c[0]) + 0.7152 * linear(c[1]) + 0.0722 * linear(c[2]);
+    let (papers, inks) = (colours("paper"), colours("chart"));
+    assert_eq!((papers.len(), inks.len()), (3, 3), "light, dark, print");
+    for (paper, ink) in papers.into_iter().zip(inks) {
+        for share in [0.0, 0.16, 0.3, 0.4] {
+            let ground: Vec<f64> = (0..3).map(|i| ink[i] * share + paper[i] * (1.0 - share)).collect();
+            let (a, b) = (luminance(ink), luminance([ground[0], ground[1], ground[2]]));
+            let contrast = (a.max(b) + 0.05) / (a.min(b) + 0.05);
+            assert!(contrast >= 4.5, "{ink:?} on {ground:?}: {contrast:.2}");
+        }
+    }
+}
+
 /// Rows of a CSV text, quotes resolved (RFC 4180).
 fn rows(text: &str) -> Vec<Vec<String>> {
     let (mut rows, mut row, mut field, mut quoted) = (Vec::new(), Vec::new(), String::new(), false);

@@ -83,7 +83,7 @@ impl Cells {
                 let cell = row.cells.get(column).and_then(Option::as_ref);
                 let edge = Stroke::faint(0.6);
                 match cell.filter(|cell| cell.value.is_finite()) {
-                    None => svg.rect(x, y, wide, row_height, Fill::Hatch(Hatch::Rising), Some(&edge)),
+                    None => svg.rect(x, y, wide, row_height, Fill::FaintHatch(Hatch::Rising), Some(&edge)),
                     Some(cell) => {
                         let share = if high > low { (cell.value - low) / (high - low) } else { 0.0 };
                         let fill = Fill::Ink(DARKEST * share.clamp(0.0, 1.0));
@@ -110,7 +110,7 @@ impl Cells {
         };
         if self.rows.iter().any(missing) {
             let words = if self.missing_label.is_empty() { "missing" } else { self.missing_label.as_str() };
-            entries.push((Sample::Area(Fill::Hatch(Hatch::Rising)), words.into()));
+            entries.push((Sample::Area(Fill::FaintHatch(Hatch::Rising)), words.into()));
         }
         entries
     }

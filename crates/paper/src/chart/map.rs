@@ -60,9 +60,9 @@ pub struct MapWords {
 }
 
 /// Radius of the map in drawing units.
-const RADIUS: f64 = 180.0;
+const RADIUS: f64 = 150.0;
 /// Widest name.
-const NAME: f64 = 165.0;
+const NAME: f64 = 200.0;
 /// Height of a name with its second line.
 const NAME_HEIGHT: f64 = 27.0;
 
@@ -105,7 +105,8 @@ impl PlaceMap {
         }
         let mut unnamed = false;
         for place in &places {
-            let room = Room { top, bottom, shapes: &shapes };
+            let radii = rings.iter().map(|ring| ring.value / extent * RADIUS).collect();
+            let room = Room { top, bottom, shapes: &shapes, centre: (cx, cy), radii };
             unnamed |= !name(&mut svg, &room, at(place), place);
         }
         let mut height = bottom + 6.0;
@@ -185,12 +186,23 @@ struct Room<'a> {
     top: f64,
     bottom: f64,
     shapes: &'a [Rectangle],
+    centre: (f64, f64),
+    /// Of the rings.
+    radii: Vec<f64>,
 }
 
 impl Room<'_> {
     fn takes(&self, svg: &Svg, rectangle: &Rectangle) -> bool {
         let inside = rectangle.0 >= 2.0 && rectangle.2 <= WIDTH - 2.0 && rectangle.1 >= self.top && rectangle.3 <= self.bottom;
         inside && svg.is_free(rectangle) && !self.shapes.iter().any(|shape| meet(shape, rectangle))
+    }
+
+    /// Whether a ring runs through a rectangle.
+    fn ringed(&self, &(left, top, right, bottom): &Rectangle) -> bool {
+        let (x, y) = self.centre;
+        let nearest = libm::hypot(x.clamp(left, right) - x, y.clamp(top, bottom) - y);
+        let farthest = libm::hypot((left - x).abs().max((right - x).abs()), (top - y).abs().max((bottom - y).abs()));
+        self.radii.iter().any(|radius| nearest <= *radius && *radius <= farthest)
     }
 }
 
@@ -218,13 +230,22 @@ fn name(svg: &mut Svg, room: &Room, (x, y): (f64, f64), place: &MapPlace) -> boo
             tops.into_iter().map(move |top| (anchor, off, top))
         })
     });
+    let mut ringed = None;
     for (anchor, off, top) in beside {
         let left = lefts(anchor, off);
         let rectangle = (left, top, left + wide, top + NAME_HEIGHT);
         if room.takes(svg, &rectangle) {
-            write(svg, &rectangle, anchor, &words, place);
-            return true;
+            if !room.ringed(&rectangle) {
+                write(svg, &rectangle, anchor, &words, place);
+                return true;
+            }
+            ringed = ringed.or(Some((rectangle, anchor)));
         }
+    }
+    // Where every free place has a ring through it, the first will do: rings are faint.
+    if let Some((rectangle, anchor)) = ringed {
+        write(svg, &rectangle, anchor, &words, place);
+        return true;
     }
     // At the edge, on the nearer side first, as near in height as there is room.
     let edges = if x >= WIDTH / 2.0 { [Anchor::End, Anchor::Start] } else { [Anchor::Start, Anchor::End] };

@@ -60,6 +60,8 @@ pub(super) enum Fill {
     None,
     Ink(f64),
     Hatch(Hatch),
+    /// The same, lighter: for large fields.
+    FaintHatch(Hatch),
 }
 
 /// Patterns that stay apart in grey.
@@ -227,7 +229,7 @@ impl<'a> Svg<'a> {
     fn fill(&mut self, fill: Fill) {
         match fill {
             // A hatch is drawn by `rect`.
-            Fill::None | Fill::Hatch(_) => self.body.push_str(" fill=\"none\""),
+            Fill::None | Fill::Hatch(_) | Fill::FaintHatch(_) => self.body.push_str(" fill=\"none\""),
             Fill::Ink(opacity) => {
                 self.body.push_str(" fill=\"currentColor\"");
                 if opacity < 1.0 {
@@ -244,11 +246,12 @@ impl<'a> Svg<'a> {
     }
 
     pub(super) fn rect(&mut self, x: f64, y: f64, w: f64, h: f64, fill: Fill, stroke: Option<&Stroke>) {
-        if let Fill::Hatch(hatch) = fill {
+        if let Fill::Hatch(hatch) | Fill::FaintHatch(hatch) = fill {
             let d = hatch.path(x, y, w, h);
             let wide = if hatch == Hatch::Dotted { 1.6 } else { 0.9 };
             if !d.is_empty() {
-                self.path(&d, Fill::None, Some(&Stroke::solid(wide)));
+                let opacity = if matches!(fill, Fill::FaintHatch(_)) { 0.5 } else { 1.0 };
+                self.path(&d, Fill::None, Some(&Stroke { opacity, ..Stroke::solid(wide) }));
             }
             if stroke.is_none() {
                 return;

@@ -35,9 +35,8 @@ impl ChartMaker<'_> {
             self.replay(),
             self.storms(),
             self.storm_fit(),
-            self.station_map(),
         ];
-        charts.into_iter().map(|chart| (chart.id.clone(), chart)).collect()
+        charts.into_iter().chain(self.station_map()).map(|chart| (chart.id.clone(), chart)).collect()
     }
 
     fn word(&self, key: &str) -> String {

@@ -37,7 +37,11 @@ impl ChartMaker<'_> {
         };
         let row = |year: i32| CellRow { label: year.to_string(), cells: (1..=12).map(|month| cell(year, month)).collect() };
         let rows: Vec<CellRow> = years.into_iter().flatten().map(row).collect();
-        let most = rows.iter().flat_map(|row| row.cells.iter().flatten()).max_by(|a, b| a.value.total_cmp(&b.value));
+        let most = rows
+            .iter()
+            .flat_map(|row| row.cells.iter().flatten())
+            .filter(|cell| cell.value > 0.0)
+            .max_by(|a, b| a.value.total_cmp(&b.value));
         let unit = self.style.unit_name(Unit::Millimetre);
         let years = [("first", first.to_string()), ("last", last.to_string())];
         let years: Vec<(&str, &str)> = years.iter().map(|(name, year)| (*name, year.as_str())).collect();

@@ -9,8 +9,8 @@ use series::Unit;
 const MOST_GAUGES: usize = 16;
 
 impl ChartMaker<'_> {
-    /// The nearest gauges whose place is known, and the one that leads.
-    pub(super) fn station_map(&self) -> ChartDrawing {
+    /// The nearest gauges whose place is known, and the one that leads; no map where no gauge has a place.
+    pub(super) fn station_map(&self) -> Option<ChartDrawing> {
         let choice = &self.assessment.choice;
         let placed = || choice.candidates.iter().enumerate().filter(|(_, candidate)| candidate.east_north_km().is_some());
         let mut shown: Vec<usize> = placed().map(|(at, _)| at).take(MOST_GAUGES).collect();
@@ -36,13 +36,16 @@ impl ChartMaker<'_> {
             })
         };
         let places: Vec<MapPlace> = shown.iter().filter_map(place).collect();
+        if places.is_empty() {
+            return None;
+        }
         let mut about = self.about("station_map", "station_map", &[], &[("count", &places.len().to_string())]);
         let caption = match left_out {
             0 => self.word("station_map_caption"),
             _ => format!("{} {}", self.word("station_map_caption"), self.word("station_map_left_out")),
         };
         about.caption = vec![paper::Inline::Text(caption)];
-        PlaceMap {
+        let map = PlaceMap {
             about,
             places,
             words: MapWords {
@@ -54,8 +57,8 @@ impl ChartMaker<'_> {
                 unnamed: self.word("station_map_unnamed"),
             },
             marks: Marks::default(),
-        }
-        .draw(self.font)
+        };
+        Some(map.draw(self.font))
     }
 
     /// Distance and height of a gauge.
