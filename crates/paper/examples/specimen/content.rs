@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use minijinja::Value;
 use paper::chart::{
-    Amounts, AmountsPlace, Axis, Band, Bar, Bars, CellRow, CellValue, Cells, Curve, Exceedance, Level, Line, Part, PlottedPoint, Reference,
-    ReferenceAxis, Shares, Trace,
+    Amounts, AmountsPlace, Axis, Band, Bar, Bars, CellRow, CellValue, Cells, ChartFont, Curve, Exceedance, Level, Line, Part, PlottedPoint,
+    Reference, ReferenceAxis, Shares, Trace,
 };
 use paper::{
     Align, Cell, ChartDrawing, ChartText, Column, Document, Inline, KeyFact, Number, Resources, Row, Slot, TableData, Templates,
@@ -13,6 +13,12 @@ use paper::{
 };
 
 const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+/// The face that the charts are measured with.
+fn font() -> ChartFont {
+    let face = include_bytes!("../../../../reports/fonts/LiberationSans-Regular.ttf");
+    ChartFont::read(face).unwrap_or_else(|error| unreachable!("the shipped face is a font: {error}"))
+}
 
 fn about(id: &str, title: &str, description: &str) -> ChartText {
     ChartText {
@@ -39,7 +45,7 @@ fn bars() -> ChartDrawing {
         Bar {
             label: MONTHS[at].into(),
             value: (at != 8).then_some(value),
-            value_label: format!("{value:.0}"),
+            value_label: format!("{value:.0}").into(),
             range: Some((value * 0.6, value * 1.5)),
             marker: Some(value * 0.93),
         }
@@ -53,7 +59,7 @@ fn bars() -> ChartDrawing {
         range_label: "one year in ten lies below, one above".into(),
         marker_label: "median".into(),
     }
-    .draw()
+    .draw(&font())
 }
 
 fn curve(logarithmic: bool) -> ChartDrawing {
@@ -86,7 +92,7 @@ fn curve(logarithmic: bool) -> ChartDrawing {
             Reference { axis: ReferenceAxis::Y, at: 75.0, label: "wanted: 75 %".into() },
         ],
     }
-    .draw()
+    .draw(&font())
 }
 
 fn trace(place: AmountsPlace, id: &str) -> ChartDrawing {
@@ -113,7 +119,7 @@ fn trace(place: AmountsPlace, id: &str) -> ChartDrawing {
             Level { at: 500.0, label: "least to raise steam: 500 kg".into() },
         ],
     }
-    .draw()
+    .draw(&font())
 }
 
 fn exceedance() -> ChartDrawing {
@@ -128,7 +134,7 @@ fn exceedance() -> ChartDrawing {
             PlottedPoint { x: 23.0, y: 10.2, label: "one in ten for longer than 23".into() },
         ],
     }
-    .draw()
+    .draw(&font())
 }
 
 fn cells() -> ChartDrawing {
@@ -137,7 +143,7 @@ fn cells() -> ChartDrawing {
         cells: (0..12)
             .map(|month| {
                 let value = (wobble(year * 12 + month) * 180.0).round();
-                (wobble(year * 5 + month * 11) > 0.06).then(|| CellValue { value, label: format!("{value:.0}") })
+                (wobble(year * 5 + month * 11) > 0.06).then(|| CellValue { value, label: format!("{value:.0}").into() })
             })
             .collect(),
     };
@@ -150,14 +156,14 @@ fn cells() -> ChartDrawing {
         high_label: "180".into(),
         missing_label: "missing: books lost".into(),
     }
-    .draw()
+    .draw(&font())
 }
 
 fn shares() -> ChartDrawing {
     let part = |label: &str, value: f64| Part {
         label: label.into(),
         value,
-        value_label: format!("{value:.0} t  ({:.0} %)", value / 96.0 * 100.0),
+        value_label: format!("{value:.0} t  ({:.0} %)", value / 96.0 * 100.0).into(),
     };
     Shares {
         about: about("coal", "Where the coal goes", "One bar in six parts."),
@@ -171,7 +177,7 @@ fn shares() -> ChartDrawing {
             part("ash and stones", 2.0),
         ],
     }
-    .draw()
+    .draw(&font())
 }
 
 fn table() -> TableData {
@@ -227,7 +233,7 @@ pub(crate) fn charts() -> Vec<ChartDrawing> {
             range_label: String::new(),
             marker_label: String::new(),
         }
-        .draw(),
+        .draw(&font()),
     ]
 }
 

@@ -29,7 +29,7 @@ impl ChartMaker<'_> {
 
     /// Every month of the years of the normals and those after them; an incomplete month is hatched.
     pub(super) fn year_months(&self) -> ChartDrawing {
-        let years = self.assessment.climate.as_ref().map(|climate| climate.years_of_months());
+        let years = self.assessment.climate.as_ref().map(assess::Climate::years_of_months);
         let (first, last) = years.as_ref().map_or((0, 0), |years| (*years.start(), *years.end()));
         let cell = |year: i32, month: u32| {
             let id = format!("rain.month_total/year={year},month={month}");
