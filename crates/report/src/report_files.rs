@@ -38,7 +38,8 @@ impl Default for ReportOptions {
 pub struct ReportFiles {
     /// Path inside the folder, and bytes.
     pub files: Vec<(String, Vec<u8>)>,
-    /// Characters of the site file or the records that the faces of the PDF cannot show; U+FFFD stands in their place there.
+    /// Characters that the faces of the PDF cannot show, of the site file, the records or the templates; U+FFFD stands in their place
+    /// there. The shipped words have a glyph each (a test holds them to it).
     pub missing_glyphs: BTreeSet<char>,
 }
 
@@ -65,7 +66,8 @@ pub fn files(assessment: &Assessment, options: &ReportOptions) -> Result<ReportF
     let page = HtmlOptions { style: stationery.style.clone(), running_foot: Some(foot), wording };
     files.push(("report.html".to_owned(), to_html(&document, &page).into_bytes()));
     files.push(("report.json".to_owned(), json::bytes(&json::report_json(assessment, &definitions, stationery.own()))?));
-    Ok(ReportFiles { files, missing_glyphs: pdf.missing_glyphs })
+    let missing_glyphs = pdf.missing_glyphs.union(&pdf.missing_own_glyphs).copied().collect();
+    Ok(ReportFiles { files, missing_glyphs })
 }
 
 /// The report as a document, for whoever prints it in a way of their own.
