@@ -44,11 +44,20 @@ impl<'a> Setter<'a> {
         }
         set.nodes.push(Node::Group(Tag::TOC.into(), items));
         if two {
-            let height = entries[0].height;
-            set.pieces.push(Piece { kind: Kind::Other, height, columns: Some((entries, column + BETWEEN)), ..Piece::default() });
+            // Row by row, so that the list is kept whole like any other group: its order is the tag tree's, down and then across.
+            let mut right = entries.split_off(entries.len().div_ceil(2)).into_iter();
+            for mut row in entries {
+                if let Some(mut beside) = right.next() {
+                    beside.shift(column + BETWEEN, 0.0);
+                    row.height = row.height.max(beside.height);
+                    row.ops.append(&mut beside.ops);
+                }
+                set.pieces.push(row);
+            }
         } else {
             set.pieces.append(&mut entries);
         }
+        set.bind(Keep::Whole);
         set.space(GAP, GAP * 1.5);
         set
     }
