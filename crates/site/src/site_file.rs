@@ -15,15 +15,18 @@
 //! | `[site]` ! | `name` !, `latitude` !, `longitude` !, `elevation`, `units`, `locale`, `prepared_on`, `stage`, `currency` |
 //! | `[records]` ! | `folder` or `files` !, `station_list`, `station`, `period`, `normals`, `wet_day`, `seed` |
 //! | `[official]` | `intensity` !, `duration` !, `return_period` !, `source` !, `read_on` |
-//! | `[[roof]]` ! | `plan_area` or `length` and `width` !, `covering` !, `name`, `runoff_coefficient`, `coefficient_is`, `wetting_loss` |
-//! | `[collection]` | `screen_share_passed`, `first_flush` or `first_flush_depth`, `first_flush_drains_per_day` or `first_flush_empties_after_dry_days` |
-//! | `[[store]]` ! | `nominal` !, `name`, `dead`, `above_overflow`, `count`, `diameter` and `height` or `length`, `width` and `height`, `footprint`, `empty_mass`, `buried`, `floor_height`, `outlet_height`, `overflow_height` |
+//! | `[[roof]]` ! | `plan_area` or `length` and `width` !, `covering` !, `name`, `runoff_coefficient`, `coefficient_is`, `wetting_loss`, `outline`, `gutter`, `downpipe`, `eaves_height` |
+//! | `[collection]` | `screen_share_passed`, `first_flush` or `first_flush_depth`, `first_flush_drains_per_day` or `first_flush_empties_after_dry_days`, `screen_place`, `screen_height`, `first_flush_place`, `first_flush_diameter`, `first_flush_bottom_height`, `first_flush_top_height` |
+//! | `[[store]]` ! | `nominal` !, `name`, `dead`, `above_overflow`, `count`, `diameter` and `height` or `length`, `width` and `height`, `footprint`, `empty_mass`, `buried`, `floor_height`, `outlet_height`, `overflow_height`, `places`, `length_along`, `overflow_path`, `outfall_height` |
 //! | `[space]` | `length`, `width`, `height` |
 //! | `[[demand]]` ! | `per_day` or `area` and `depth_per_week` or `by_month` !, `name`, `months`, `weekdays` |
 //! | `[supply]` | `top_up`, `tariff_per_m3` or `tariff_per_1000_gal`, `sewer_per_m3` or `sewer_per_1000_gal`, `pump`, `source` |
 //! | `[[cost]]` | `item` !, `amount` !, `every_years` |
 //! | `[targets]` | `volumetric_reliability` |
 //! | `[surroundings]` | `basement`, `slope`, `downhill_neighbour`, `well_distance`, `septic_distance`, `boundary_distance`, `foundation_distance`, `frost` |
+//! | `[plan]` | `bearing_of_top`, `boundary` |
+//! | `[[building]]` | `outline` !, `name` |
+//! | `[[mark]]` | `name` !, `place` ! |
 //! | `[winter]` | `store_rests_from` and `store_rests_to`, `melt_credit` |
 //!
 //! # Limits
@@ -36,6 +39,7 @@ mod demands;
 mod document;
 mod findings;
 mod identity;
+mod layout;
 mod model;
 mod money;
 mod records;
@@ -47,7 +51,8 @@ mod stores;
 mod tests;
 
 pub use model::{
-    Assumption, Cost, Identity, Locale, RecordSource, Records, RoofEntry, SiteFile, Stage, StoreEntry, Supply, Targets, Typed, Winter,
+    Assumption, Building, Cost, GroundMark, GroundPlan, Identity, LengthAlong, Locale, PartsLayout, RecordSource, Records, RoofEntry,
+    RoofLayout, SiteFile, Stage, StoreEntry, StoreLayout, Supply, Targets, Typed, Winter,
 };
 
 use document::Document;
@@ -98,10 +103,19 @@ fn read(text: &str, findings: &mut Findings) -> Option<SiteFile> {
     let whole = roofs.iter().all(|(_, entry)| entry.is_some());
     let roofs: Vec<RoofEntry> = roofs.into_iter().filter_map(|(_, entry)| entry).collect();
 
-    let (collection, first_flush) = collecting::read(&document.once("collection", false, findings), (&roofs, whole), units, findings);
+    let section = document.once("collection", false, findings);
+    let (collection, first_flush) = collecting::read(&section, (&roofs, whole), units, findings);
+    let parts = layout::parts(&section, collection.first_flush, units, findings);
+    let buildings = document.each("building", false, findings);
+    let marks = document.each("mark", false, findings);
+    let plan = layout::plan(&document.once("plan", false, findings), &buildings, &marks, findings);
+    unlike_names(findings, plan.buildings.iter().map(|one| one.name.as_str()).zip(buildings.iter().map(|one| one.span_of("name"))));
 
     let sections = document.each("store", true, findings);
     let stores: Vec<_> = numbered(&sections, |section, number| stores::read(section, number, units, findings));
+    let around = document.once("surroundings", false, findings);
+    let surroundings = around::surroundings(&around, findings);
+    layout::agree(&plan, &stores, (&around, &surroundings), units, findings);
     unlike_names(findings, named(&stores, |entry| &entry.store.name));
     let space = stores::space(&document.once("space", false, findings), findings);
     stores::fit(space, &stores, units, findings);
@@ -120,8 +134,6 @@ fn read(text: &str, findings: &mut Findings) -> Option<SiteFile> {
     let costs: Vec<Cost> = sections.iter().filter_map(|section| money::cost(section, findings)).collect();
     let whole = whole && costs.len() == sections.len();
     let targets = money::targets(&document.once("targets", false, findings), findings);
-    let around = document.once("surroundings", false, findings);
-    let surroundings = around::surroundings(&around, findings);
     let winter = around::winter(&document.once("winter", false, findings), (&around, surroundings.frost), findings);
 
     let site = site?;
@@ -138,6 +150,8 @@ fn read(text: &str, findings: &mut Findings) -> Option<SiteFile> {
         roofs,
         collection,
         first_flush,
+        parts,
+        plan,
         stores,
         space,
         demands,

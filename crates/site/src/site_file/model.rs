@@ -2,7 +2,7 @@
 //!
 //! Stored units are those of `series` (mm, m2, L, m, kg, mm/h). Money is a plain number in the file's own currency.
 
-use crate::{Collection, Demand, OfficialIntensity, Roof, Space, Store, Surroundings, WinterRule};
+use crate::{Collection, Demand, GroundPoint, OfficialIntensity, Roof, Space, Store, Surroundings, WinterRule};
 use series::{Area, Day, Depth, Length, Period, UnitSystem, Volume};
 
 /// A value with the text that it was read from and the place of that text.
@@ -114,6 +114,8 @@ pub struct RoofEntry {
     pub roof: Roof,
     /// Its plan area as typed, or the length and width that make it.
     pub plan_area: Typed<Area>,
+    /// Where it stands.
+    pub layout: RoofLayout,
 }
 
 /// A `[[store]]`.
@@ -137,6 +139,105 @@ pub struct StoreEntry {
     pub outlet_height: Option<Typed<Length>>,
     /// Height of the overflow above the same ground.
     pub overflow_height: Option<Typed<Length>>,
+    /// Where it stands.
+    pub layout: StoreLayout,
+}
+
+/// Where a roof stands; lists are empty where the file does not say.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RoofLayout {
+    /// Its corners as seen from above, eaves included.
+    pub outline: Vec<GroundPoint>,
+    /// The way of its gutter.
+    pub gutter: Vec<GroundPoint>,
+    /// Where its downpipe comes down.
+    pub downpipe: Option<GroundPoint>,
+    /// Height of the roof's edge at the gutter above the ground.
+    pub eaves_height: Option<Typed<Length>>,
+}
+
+/// Which way the length of a tank that is a box lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LengthAlong {
+    /// From left to right on the page.
+    #[default]
+    Right,
+    /// Up the page.
+    Up,
+}
+
+impl LengthAlong {
+    /// The four corners of a box about its middle.
+    pub fn rectangle(self, middle: GroundPoint, length: Length, width: Length) -> [GroundPoint; 4] {
+        let (length, width) = (length.get() / 2.0, width.get() / 2.0);
+        let (across, along) = match self {
+            Self::Right => (length, width),
+            Self::Up => (width, length),
+        };
+        [(-across, -along), (across, -along), (across, along), (-across, along)]
+            .map(|(right, up)| GroundPoint::new(middle.right + right, middle.up + up))
+    }
+}
+
+/// Where a store stands; lists are empty where the file does not say.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct StoreLayout {
+    /// The middle of each tank.
+    pub places: Vec<GroundPoint>,
+    /// Which way the length of a box lies.
+    pub length_along: LengthAlong,
+    /// The way of the overflow, from the store to where it runs out.
+    pub overflow_path: Vec<GroundPoint>,
+    /// Height of that place above the ground beside the store; below zero where it lies lower.
+    pub outfall_height: Option<Typed<Length>>,
+}
+
+/// Where screen and first flush are.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PartsLayout {
+    /// Where the screen is, from above.
+    pub screen_place: Option<GroundPoint>,
+    /// Its height above the ground.
+    pub screen_height: Option<Typed<Length>>,
+    /// Where the first-flush chamber stands.
+    pub first_flush_place: Option<GroundPoint>,
+    /// Its outer diameter.
+    pub first_flush_diameter: Option<Typed<Length>>,
+    /// Height of its lower end above the ground.
+    pub first_flush_bottom_height: Option<Typed<Length>>,
+    /// Height of its upper end.
+    pub first_flush_top_height: Option<Typed<Length>>,
+}
+
+/// A `[[building]]`: walls where they stand on the ground.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Building {
+    /// As the owner calls it.
+    pub name: String,
+    /// Its corners.
+    pub outline: Vec<GroundPoint>,
+}
+
+/// A `[[mark]]`: something that a plan should show, such as a well or a tree.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GroundMark {
+    /// As the owner calls it.
+    pub name: String,
+    /// Where it stands.
+    pub place: GroundPoint,
+}
+
+/// `[plan]` with all buildings and marks.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct GroundPlan {
+    /// Degrees clockwise from north in which the top of the page looks.
+    pub bearing_of_top: Option<f64>,
+    /// The property boundary: a closed outline, or one side of two corners; empty where the file does not say.
+    pub boundary: Vec<GroundPoint>,
+    /// Every `[[building]]`.
+    pub buildings: Vec<Building>,
+    /// Every `[[mark]]`.
+    pub marks: Vec<GroundMark>,
 }
 
 /// `[supply]`: the mains beside the rain, and what they cost.
@@ -198,6 +299,10 @@ pub struct SiteFile {
     pub collection: Collection,
     /// First-flush volume or depth as typed (the value is the volume).
     pub first_flush: Option<Typed<Volume>>,
+    /// Where screen and first flush are.
+    pub parts: PartsLayout,
+    /// `[plan]`, `[[building]]` and `[[mark]]`.
+    pub plan: GroundPlan,
     /// Every `[[store]]`, at least one.
     pub stores: Vec<StoreEntry>,
     /// `[space]`; every length `None` when the file does not say.

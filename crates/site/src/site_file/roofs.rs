@@ -1,6 +1,7 @@
 //! `[[roof]]`: plan area, covering and losses.
 
 use super::findings::Findings;
+use super::layout;
 use super::model::{RoofEntry, Typed};
 use super::records::shown;
 use super::section::Section;
@@ -31,6 +32,7 @@ pub(super) fn read(section: &Section, number: usize, units: UnitSystem, findings
     let covering = section.choice(findings, "covering", WORDS);
     let runoff_coefficient = coefficient(section, covering, findings);
     let wetting_loss = wetting_loss(section, covering, runoff_coefficient, units, findings);
+    let layout = layout::roof(section, plan_area.as_ref().map(|typed| typed.value), units, findings);
     let plan_area = plan_area?;
     let roof = Roof {
         name,
@@ -39,7 +41,7 @@ pub(super) fn read(section: &Section, number: usize, units: UnitSystem, findings
         runoff_coefficient: runoff_coefficient?,
         wetting_loss: wetting_loss?,
     };
-    Some(RoofEntry { roof, plan_area })
+    Some(RoofEntry { roof, plan_area, layout })
 }
 
 fn plan_area(section: &Section, findings: &mut Findings) -> Option<Typed<Area>> {

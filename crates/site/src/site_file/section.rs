@@ -87,7 +87,8 @@ impl<'a> Section<'a> {
         }
     }
 
-    fn wrong_type(&self, findings: &mut Findings, key: &str, value: &Value, expected: &str) {
+    /// Reports a value of another kind than expected.
+    pub(super) fn wrong_type(&self, findings: &mut Findings, key: &str, value: &Value, expected: &str) {
         let message = format!("{}: found {}, expected {expected}", self.path_of(key), described(findings, value));
         findings.error("value-wrong-type", &value.span(), message);
     }

@@ -4,6 +4,7 @@
 //! that together cover more ground than the space has.
 
 use super::findings::Findings;
+use super::layout;
 use super::model::{StoreEntry, Typed};
 use super::records::shown;
 use super::section::Section;
@@ -38,6 +39,7 @@ pub(super) fn read(section: &Section, number: usize, units: UnitSystem, findings
     let heights = Heights::read(section, height, findings);
     let dead = section.zero_or_more::<Volume>(findings, "dead");
     let above_overflow = section.zero_or_more::<Volume>(findings, "above_overflow");
+    let layout = layout::store(section, count, shape, findings);
     let nominal = nominal?;
     let dead_volume = match &dead {
         Some(typed) => typed.value,
@@ -73,6 +75,7 @@ pub(super) fn read(section: &Section, number: usize, units: UnitSystem, findings
         floor_height: floor,
         outlet_height: outlet,
         overflow_height: overflow,
+        layout,
     })
 }
 

@@ -3,6 +3,7 @@
 //! What is expected stands in the text of each file: values by hand, lines and columns by counting.
 
 mod hostile;
+mod places;
 
 use super::*;
 use crate::{FirstFlushEmptying, RunoffCoefficient, Shape, WinterRule};

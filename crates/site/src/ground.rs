@@ -1,0 +1,146 @@
+//! Places on the ground around a site, measured with a tape from one corner, and the plane geometry of them.
+//!
+//! A place is so many metres to the right and so many up the page from that corner. Area: the formula of Gauss (the
+//! shoelace formula), `A = |sum(x[i] y[i+1] - x[i+1] y[i])| / 2`. Distances are straight. All in m and m2; every function
+//! takes any finite numbers and gives finite ones.
+
+use serde::Serialize;
+
+/// A place on the ground, m from the corner that all is measured from.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct GroundPoint {
+    /// To the right on the page.
+    pub right: f64,
+    /// Up the page.
+    pub up: f64,
+}
+
+impl GroundPoint {
+    /// A place from its two distances in m.
+    pub const fn new(right: f64, up: f64) -> Self {
+        Self { right, up }
+    }
+
+    /// Straight distance to another place, m.
+    pub fn distance(self, other: Self) -> f64 {
+        let (right, up) = (other.right - self.right, other.up - self.up);
+        (right * right + up * up).sqrt()
+    }
+
+    /// Straight distance to the nearest place of a stretch, m.
+    pub fn distance_to_stretch(self, from: Self, to: Self) -> f64 {
+        let (along, across) = (to.right - from.right, to.up - from.up);
+        let squared = along * along + across * across;
+        let share = if squared > 0.0 { ((self.right - from.right) * along + (self.up - from.up) * across) / squared } else { 0.0 };
+        let share = share.clamp(0.0, 1.0);
+        self.distance(Self::new(from.right + share * along, from.up + share * across))
+    }
+}
+
+/// The sides of an outline: from each corner to the next, and from the last to the first. Of two corners the one side.
+pub fn sides(outline: &[GroundPoint]) -> impl Iterator<Item = (GroundPoint, GroundPoint)> + '_ {
+    let count = if outline.len() < 3 { outline.len().saturating_sub(1) } else { outline.len() };
+    (0..count).map(|at| (outline[at], outline[(at + 1) % outline.len()]))
+}
+
+/// Area inside an outline, m2; 0 with fewer than three corners.
+pub fn area(outline: &[GroundPoint]) -> f64 {
+    if outline.len() < 3 {
+        return 0.0;
+    }
+    let twice: f64 = sides(outline).map(|(a, b)| a.right * b.up - b.right * a.up).sum();
+    (twice / 2.0).abs()
+}
+
+/// Whether two sides of an outline that are not neighbours meet.
+pub fn crosses_itself(outline: &[GroundPoint]) -> bool {
+    let all: Vec<_> = sides(outline).collect();
+    let count = all.len();
+    let neighbours = |a: usize, b: usize| a + 1 == b || (a == 0 && b + 1 == count);
+    (0..count).any(|a| (a + 1..count).any(|b| !neighbours(a, b) && meet(all[a], all[b])))
+}
+
+/// Whether a place lies inside an outline (rays; a place on a side may count as either).
+pub fn contains(outline: &[GroundPoint], place: GroundPoint) -> bool {
+    let crossings = sides(outline).filter(|(a, b)| {
+        (a.up > place.up) != (b.up > place.up) && place.right < a.right + (place.up - a.up) / (b.up - a.up) * (b.right - a.right)
+    });
+    outline.len() >= 3 && crossings.count() % 2 == 1
+}
+
+/// Straight distance from a place to the nearest side of an outline, m; `None` without any side.
+pub fn distance_to_outline(outline: &[GroundPoint], place: GroundPoint) -> Option<f64> {
+    sides(outline).map(|(a, b)| place.distance_to_stretch(a, b)).reduce(f64::min)
+}
+
+/// Length of a way from place to place, m.
+pub fn length(way: &[GroundPoint]) -> f64 {
+    way.windows(2).map(|pair| pair[0].distance(pair[1])).sum()
+}
+
+/// On which side of the line from `a` to `b` a place lies: the sign of twice the triangle's area.
+fn turn(a: GroundPoint, b: GroundPoint, c: GroundPoint) -> f64 {
+    (b.right - a.right) * (c.up - a.up) - (b.up - a.up) * (c.right - a.right)
+}
+
+fn meet((a, b): (GroundPoint, GroundPoint), (c, d): (GroundPoint, GroundPoint)) -> bool {
+    let within = |from: GroundPoint, to: GroundPoint, place: GroundPoint| {
+        turn(from, to, place) == 0.0
+            && place.right >= from.right.min(to.right)
+            && place.right <= from.right.max(to.right)
+            && place.up >= from.up.min(to.up)
+            && place.up <= from.up.max(to.up)
+    };
+    let apart = |one: f64, other: f64| (one > 0.0 && other < 0.0) || (one < 0.0 && other > 0.0);
+    (apart(turn(a, b, c), turn(a, b, d)) && apart(turn(c, d, a), turn(c, d, b)))
+        || within(a, b, c)
+        || within(a, b, d)
+        || within(c, d, a)
+        || within(c, d, b)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn outline(corners: &[(f64, f64)]) -> Vec<GroundPoint> {
+        corners.iter().map(|&(right, up)| GroundPoint::new(right, up)).collect()
+    }
+
+    /// By hand: an L of 10 x 4 with 6 x 3 set on it (40 + 18 = 58), and a right triangle of 3 by 4 (6), in both directions of going round.
+    #[test]
+    fn areas_worked_by_hand() {
+        let mut l = outline(&[(0.0, 0.0), (10.0, 0.0), (10.0, 4.0), (6.0, 4.0), (6.0, 7.0), (0.0, 7.0)]);
+        assert_eq!(area(&l), 58.0);
+        l.reverse();
+        assert_eq!(area(&l), 58.0);
+        assert_eq!(area(&outline(&[(1.0, 1.0), (4.0, 1.0), (4.0, 5.0)])), 6.0);
+        assert_eq!(area(&outline(&[(1.0, 1.0), (4.0, 1.0)])), 0.0);
+    }
+
+    #[test]
+    fn crossings() {
+        assert!(!crosses_itself(&outline(&[(0.0, 0.0), (10.0, 0.0), (10.0, 4.0), (6.0, 4.0), (6.0, 7.0), (0.0, 7.0)])));
+        // Two corners swapped: a bow tie. A corner that touches another side. A triangle cannot cross itself.
+        assert!(crosses_itself(&outline(&[(0.0, 0.0), (8.0, 4.0), (8.0, 0.0), (0.0, 4.0)])));
+        assert!(crosses_itself(&outline(&[(0.0, 0.0), (8.0, 0.0), (8.0, 4.0), (4.0, 0.0), (0.0, 4.0)])));
+        assert!(!crosses_itself(&outline(&[(0.0, 0.0), (8.0, 0.0), (0.0, 4.0)])));
+    }
+
+    /// By hand: a 3-4-5 triangle, the foot of a perpendicular, the end of a stretch.
+    #[test]
+    fn distances_worked_by_hand() {
+        let origin = GroundPoint::new(0.0, 0.0);
+        assert_eq!(origin.distance(GroundPoint::new(3.0, 4.0)), 5.0);
+        let (from, to) = (GroundPoint::new(-1.0, 2.0), GroundPoint::new(9.0, 2.0));
+        assert_eq!(origin.distance_to_stretch(from, to), 2.0);
+        assert_eq!(GroundPoint::new(12.0, 6.0).distance_to_stretch(from, to), 5.0);
+        assert_eq!(origin.distance_to_stretch(to, to).to_bits(), origin.distance(to).to_bits());
+        let square = outline(&[(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (0.0, 4.0)]);
+        assert_eq!(distance_to_outline(&square, GroundPoint::new(1.0, 3.5)), Some(0.5));
+        assert_eq!(distance_to_outline(&square[..1], origin), None);
+        assert!(contains(&square, GroundPoint::new(1.0, 3.5)) && !contains(&square, GroundPoint::new(5.0, 3.5)));
+        assert!(!contains(&square[..2], GroundPoint::new(1.0, 0.0)));
+        assert_eq!(length(&square), 12.0);
+    }
+}
