@@ -7,6 +7,7 @@
 use serde::Serialize;
 
 use crate::chart::ChartDrawing;
+use crate::drawing::SizedDrawing;
 
 /// A whole document.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -43,6 +44,10 @@ pub enum Block {
     KeyFacts(Vec<KeyFact>),
     /// A chart.
     Chart(ChartDrawing),
+    /// A drawing at true size.
+    Drawing(SizedDrawing),
+    /// A sheet of dots to draw on by hand.
+    DottedGrid(SizedDrawing),
     /// A table of data, given by the caller.
     DataTable(TableData),
     /// A caution or note set apart from the text.
@@ -339,6 +344,8 @@ fn block_numbers<'a>(blocks: &'a [Block], out: &mut Vec<&'a Number>) {
                 }
             }
             Block::Chart(chart) => inline_numbers(&chart.caption, out),
+            Block::Drawing(drawing) => inline_numbers(&drawing.caption, out),
+            Block::DottedGrid(grid) => inline_numbers(&grid.caption, out),
             Block::DataTable(table) => {
                 inline_numbers(&table.caption, out);
                 table.columns.iter().for_each(|column| inline_numbers(&column.head, out));

@@ -223,6 +223,8 @@ impl<'a> Page<'a> {
                 }
                 self.raw("</figcaption>\n</figure>\n");
             }
+            Block::Drawing(drawing) => self.sized("drawing", &drawing.svg, (&drawing.id, &drawing.title), &drawing.caption),
+            Block::DottedGrid(grid) => self.sized("grid", &grid.svg, (&grid.id, &grid.title), &grid.caption),
             Block::DataTable(table) => self.data_table(table),
             Block::Caution { kind, blocks } => {
                 let (class, head) = self.caution(*kind);
@@ -260,6 +262,22 @@ impl<'a> Page<'a> {
             Block::Contents => self.contents("contents in-text", "_contents-on-paper"),
             Block::PageBreak => self.raw("<hr class=\"page-break\">\n"),
         }
+    }
+
+    /// A drawing whose millimetres are millimetres on paper; where the page is narrower it scrolls in its own box.
+    fn sized(&mut self, kind: &str, svg: &str, (id, title): (&str, &str), caption: &'a [Inline]) {
+        self.open("figure", &[("class", "sized"), ("id", &format!("{kind}-{}", escape::id(id)))]);
+        self.raw("\n");
+        self.open("div", &[("class", "drawing"), ("role", "group"), ("aria-label", title), ("tabindex", "0")]);
+        self.raw(svg);
+        self.raw("</div>\n<figcaption><strong>");
+        self.text(title);
+        self.raw("</strong>");
+        if !caption.is_empty() {
+            self.raw(" ");
+            self.inlines(caption);
+        }
+        self.raw("</figcaption>\n</figure>\n");
     }
 
     fn caution(&self, kind: CautionKind) -> (&'static str, &'a str) {

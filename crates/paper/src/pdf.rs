@@ -19,6 +19,7 @@ mod cautions;
 mod chart;
 mod contents;
 mod definitions;
+mod drawing;
 mod faces;
 mod fields;
 mod flow;

@@ -23,6 +23,7 @@ use minijinja::{Environment, ErrorKind, OutputSpan, OutputSpanKind, UndefinedBeh
 
 use crate::chart::ChartDrawing;
 use crate::document::{Document, KeyFact, Number, Slot, TableData};
+use crate::drawing::SizedDrawing;
 use crate::error::{Error, Fault, one_of};
 use crate::markdown;
 
@@ -48,6 +49,10 @@ pub struct Resources {
     pub key_facts: BTreeMap<String, KeyFact>,
     /// Charts by id.
     pub charts: BTreeMap<String, ChartDrawing>,
+    /// Drawings at true size by id.
+    pub drawings: BTreeMap<String, SizedDrawing>,
+    /// Dotted grids by id.
+    pub grids: BTreeMap<String, SizedDrawing>,
     /// Tables of data by id.
     pub tables: BTreeMap<String, TableData>,
 }

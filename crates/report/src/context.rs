@@ -4,6 +4,7 @@
 //! `low(ID)` and `high(ID)` print the ends of its band. A template cannot print any other number: `paper` refuses it.
 
 use crate::definitions::Definitions;
+use crate::drawings::Drawings;
 use crate::number_text::NumberStyle;
 use crate::stationery::OwnFile;
 use crate::table_plan::TablePlan;
@@ -31,6 +32,7 @@ pub(crate) struct ContextMaker<'a> {
     pub(crate) style: &'a NumberStyle,
     pub(crate) definitions: &'a Definitions,
     pub(crate) plans: &'a BTreeMap<String, TablePlan>,
+    pub(crate) drawings: &'a Drawings,
     pub(crate) own: &'a [OwnFile],
 }
 
@@ -65,6 +67,7 @@ impl ContextMaker<'_> {
             normals => self.normals(),
             record => self.record(),
             flags => self.flags(),
+            drawings => self.drawings(),
             official => self.official(),
             page_one => self.cautions(true),
             cautions => self.cautions(false),
@@ -242,6 +245,18 @@ impl ContextMaker<'_> {
             money => assessment.has_money,
             has_assumptions => !assessment.site.assumptions.is_empty(),
             temperatures => assessment.run.series.has_temperature,
+        }
+    }
+
+    /// Which drawings there are, and what is missing on each.
+    fn drawings(&self) -> Value {
+        let missing = |id: &str| self.drawings.not_drawn.get(id).cloned().unwrap_or_default();
+        let drawn = |id: &str| self.drawings.drawn.contains_key(id);
+        context! {
+            plan => drawn("plan"),
+            plan_missing => missing("plan"),
+            elevation => drawn("elevation"),
+            elevation_missing => missing("elevation"),
         }
     }
 

@@ -14,6 +14,7 @@ mod charts;
 mod context;
 mod csv_tables;
 mod definitions;
+mod drawings;
 mod error;
 mod faces;
 mod json;

@@ -3,6 +3,7 @@
 use crate::charts::ChartMaker;
 use crate::context::ContextMaker;
 use crate::definitions::Definitions;
+use crate::drawings::DrawingMaker;
 use crate::faces::FACES;
 use crate::number_text::NumberStyle;
 use crate::stationery::Stationery;
@@ -48,11 +49,12 @@ struct DrawnUp {
     document: Document,
     words: Words,
     definitions: Definitions,
-    /// Tables and charts as files of their own.
+    /// Tables, charts and drawings as files of their own.
     files: Vec<(String, Vec<u8>)>,
 }
 
-/// Everything that `rainworth assess` writes: `report.html`, `report.pdf`, `report.json`, `tables/*.csv`, `charts/*.svg`.
+/// Everything that `rainworth assess` writes: `report.html`, `report.pdf`, `report.json`, `tables/*.csv`, `charts/*.svg`,
+/// `drawings/*.svg`.
 ///
 /// # Errors
 /// When a wording file or a template is at fault.
@@ -89,10 +91,12 @@ fn draw_up(assessment: &Assessment, stationery: &Stationery) -> Result<DrawnUp, 
 
     let font = ChartFont::read(FACES.regular)?;
     let charts = ChartMaker { assessment, words: &words, style: &style, font: &font }.all();
+    let drawings = DrawingMaker { site: &assessment.site, words: &words, style: &style, font: &font }.all();
     let row_maker = RowMaker { assessment, words: &words, style: &style, definitions: &definitions };
     let table_maker = TableMaker { facts: &assessment.facts, style: &style, words: &words };
     let own = stationery.own();
-    let context_maker = ContextMaker { assessment, words: &words, style: &style, definitions: &definitions, plans: &plans, own };
+    let context_maker =
+        ContextMaker { assessment, words: &words, style: &style, definitions: &definitions, plans: &plans, drawings: &drawings, own };
 
     let mut tables = BTreeMap::new();
     let mut files = Vec::new();
@@ -105,8 +109,17 @@ fn draw_up(assessment: &Assessment, stationery: &Stationery) -> Result<DrawnUp, 
     files.push(("tables/replay_days.csv".to_owned(), csv_tables::replay_days(assessment)?));
     files.push(("tables/definitions.csv".to_owned(), csv_tables::definitions(&definitions)?));
     files.extend(charts.iter().map(|(id, chart)| (format!("charts/{id}.svg"), chart.svg.clone().into_bytes())));
+    files.extend(drawings.drawn.iter().map(|(id, drawing)| (format!("drawings/{id}.svg"), drawing.svg.clone().into_bytes())));
+    files.extend(drawings.grids.iter().map(|(id, grid)| (format!("drawings/{id}.svg"), grid.svg.clone().into_bytes())));
 
-    let resources = Resources { language: language(locale).to_owned(), key_facts: context_maker.key_facts(), charts, tables };
+    let resources = Resources {
+        language: language(locale).to_owned(),
+        key_facts: context_maker.key_facts(),
+        charts,
+        drawings: drawings.drawn.clone(),
+        grids: drawings.grids.clone(),
+        tables,
+    };
     let sources = stationery.templates.iter().map(|(name, source)| (name.clone(), source.clone())).collect();
     let document = Templates::new(sources)?.render("report.md", context_maker.context(), &resources)?;
     Ok(DrawnUp { document, words, definitions, files })

@@ -24,7 +24,7 @@ macro_rules! parts {
 }
 
 /// The templates of the householder's report; `report.md` includes the others.
-const TEMPLATES: [(&str, &str); 15] = parts![
+const TEMPLATES: [(&str, &str); 16] = parts![
     "report.md",
     "answer.md",
     "site.md",
@@ -35,6 +35,7 @@ const TEMPLATES: [(&str, &str); 15] = parts![
     "replay.md",
     "storms.md",
     "path.md",
+    "drawings.md",
     "cautions.md",
     "desk.md",
     "assumptions.md",

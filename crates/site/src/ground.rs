@@ -29,11 +29,16 @@ impl GroundPoint {
 
     /// Straight distance to the nearest place of a stretch, m.
     pub fn distance_to_stretch(self, from: Self, to: Self) -> f64 {
+        self.distance(self.nearest_of_stretch(from, to))
+    }
+
+    /// The nearest place of a stretch.
+    fn nearest_of_stretch(self, from: Self, to: Self) -> Self {
         let (along, across) = (to.right - from.right, to.up - from.up);
         let squared = along * along + across * across;
         let share = if squared > 0.0 { ((self.right - from.right) * along + (self.up - from.up) * across) / squared } else { 0.0 };
         let share = share.clamp(0.0, 1.0);
-        self.distance(Self::new(from.right + share * along, from.up + share * across))
+        Self::new(from.right + share * along, from.up + share * across)
     }
 }
 
@@ -71,6 +76,12 @@ pub fn contains(outline: &[GroundPoint], place: GroundPoint) -> bool {
 /// Straight distance from a place to the nearest side of an outline, m; `None` without any side.
 pub fn distance_to_outline(outline: &[GroundPoint], place: GroundPoint) -> Option<f64> {
     sides(outline).map(|(a, b)| place.distance_to_stretch(a, b)).reduce(f64::min)
+}
+
+/// The place of an outline's sides that is nearest to a place; `None` without any side.
+pub fn nearest_on_outline(outline: &[GroundPoint], place: GroundPoint) -> Option<GroundPoint> {
+    let nearest = |(a, b): (GroundPoint, GroundPoint)| place.nearest_of_stretch(a, b);
+    sides(outline).map(nearest).min_by(|a, b| place.distance(*a).total_cmp(&place.distance(*b)))
 }
 
 /// Length of a way from place to place, m.
@@ -138,6 +149,7 @@ mod tests {
         assert_eq!(origin.distance_to_stretch(to, to).to_bits(), origin.distance(to).to_bits());
         let square = outline(&[(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (0.0, 4.0)]);
         assert_eq!(distance_to_outline(&square, GroundPoint::new(1.0, 3.5)), Some(0.5));
+        assert_eq!(nearest_on_outline(&square, GroundPoint::new(1.0, 3.5)), Some(GroundPoint::new(1.0, 4.0)));
         assert_eq!(distance_to_outline(&square[..1], origin), None);
         assert!(contains(&square, GroundPoint::new(1.0, 3.5)) && !contains(&square, GroundPoint::new(5.0, 3.5)));
         assert!(!contains(&square[..2], GroundPoint::new(1.0, 0.0)));

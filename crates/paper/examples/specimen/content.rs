@@ -257,6 +257,7 @@ pub(crate) fn document() -> Result<Document, paper::Error> {
         ]),
         charts: charts.iter().map(|chart| (chart.id.clone(), chart.clone())).collect(),
         tables: BTreeMap::from([("years".into(), table())]),
+        ..Resources::default()
     };
     let templates = Templates::new(vec![("specimen.md".into(), include_str!("../specimen.md").into())])?;
     let context = minijinja::context! {

@@ -209,7 +209,7 @@ pub(super) fn ring_mark(svg: &mut Svg, x: f64, y: f64) {
 }
 
 /// Labels at heights, moved apart until none touches another, kept between `top` and `bottom`; same order out as in.
-pub(super) fn spread(heights: &[f64], gap: f64, top: f64, bottom: f64) -> Vec<f64> {
+pub(crate) fn spread(heights: &[f64], gap: f64, top: f64, bottom: f64) -> Vec<f64> {
     let mut order: Vec<usize> = (0..heights.len()).collect();
     order.sort_by(|a, b| heights[*a].total_cmp(&heights[*b]).then(a.cmp(b)));
     let mut out = heights.to_vec();

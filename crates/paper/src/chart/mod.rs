@@ -21,7 +21,7 @@ pub mod label;
 pub mod map;
 mod place;
 pub mod shares;
-mod svg;
+pub(crate) mod svg;
 pub mod text;
 pub mod ticks;
 pub mod trace;
@@ -79,4 +79,4 @@ pub struct ChartDrawing {
 }
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

@@ -10,9 +10,9 @@ use crate::document::Number;
 use crate::escape;
 
 /// The ink of all charts on white paper; a page may set another `color`.
-const INK: &str = "#16323f";
+pub(crate) const INK: &str = "#16323f";
 /// The family that the PDF is set in, then those with the same widths, then whatever a reader has.
-const FONTS: &str = "'Liberation Sans', Arimo, Arial, Helvetica, sans-serif";
+pub(crate) const FONTS: &str = "'Liberation Sans', Arimo, Arial, Helvetica, sans-serif";
 /// Room left free at both edges.
 const EDGE: f64 = 2.0;
 /// The widest text that carries no measured length: three digits. The widest fonts in use are about a seventh wider than

@@ -2,7 +2,7 @@ use super::svg::text_box;
 use super::*;
 
 /// The face that the report is printed with.
-pub(super) fn font() -> ChartFont {
+pub(crate) fn font() -> ChartFont {
     ChartFont::read(include_bytes!("../../../../reports/fonts/LiberationSans-Regular.ttf")).unwrap()
 }
 

@@ -5,18 +5,27 @@
 //! | `key-facts` | one name a line | the key facts of those names |
 //! | `chart ID` | nothing | the chart of that id |
 //! | `table ID` | nothing | the table of data of that id |
+//! | `drawing ID` | nothing | the drawing at true size of that id |
+//! | `grid ID` | nothing | the dotted grid of that id |
 //! | `contents` | nothing | the list of the sections |
 //! | `blank LABEL` | further labels, one a line | a form field a label; `(4 lines)` at a label's end gives it 4 writing lines |
 //!
 //! Names and ids may hold values (`chart store-{{ store.id }}`): they are only looked up, so they cannot become markup.
+
+use std::collections::BTreeMap;
 
 use super::Reader;
 use super::inlines::cut;
 use crate::document::{Block, Inline, plain_text};
 use crate::error::{Error, one_of};
 
-const KINDS: &str = "one of: key-facts, chart ID, table ID, contents, blank LABEL";
+const KINDS: &str = "one of: key-facts, chart ID, table ID, drawing ID, grid ID, contents, blank LABEL";
 const LINES_LIMIT: u8 = 20;
+
+/// The block of an id, and the ids there are.
+fn found<T: Clone>(all: &BTreeMap<String, T>, id: &str, block: fn(T) -> Block) -> (Option<Block>, String) {
+    (all.get(id).cloned().map(block), one_of(all.keys().map(String::as_str)))
+}
 
 impl Reader<'_> {
     pub(super) fn fence(&mut self, at: usize, info: &str, body: &str, blocks: &mut Vec<Block>) -> Result<(), Error> {
@@ -44,26 +53,25 @@ impl Reader<'_> {
                 }
                 blocks.push(Block::KeyFacts(facts));
             }
-            "chart" | "table" => {
+            "chart" | "table" | "drawing" | "grid" => {
                 if let Some((line_at, line)) = lines.first() {
                     let found = format!("`{}` in a {kind}", cut(line));
                     return Err(self.fault(*line_at, found, "nothing between the fences"));
                 }
                 let id = self.looked_up(at, argument)?;
                 let resources = self.resources;
-                let (block, known) = if kind == "chart" {
-                    let chart = resources.charts.get(&id).cloned().map(Block::Chart);
-                    (chart, one_of(resources.charts.keys().map(String::as_str)))
-                } else {
-                    let table = resources.tables.get(&id).cloned().map(Block::DataTable);
-                    (table, one_of(resources.tables.keys().map(String::as_str)))
+                let (block, known) = match kind {
+                    "chart" => found(&resources.charts, &id, Block::Chart),
+                    "drawing" => found(&resources.drawings, &id, Block::Drawing),
+                    "grid" => found(&resources.grids, &id, Block::DottedGrid),
+                    _ => found(&resources.tables, &id, Block::DataTable),
                 };
                 let anchor = format!("{kind}-{}", crate::escape::id(&id));
                 match block {
                     None => return Err(self.fault(at, format!("the {kind} `{}`", cut(argument)), known)),
                     Some(_) if !self.ids.insert(anchor) => {
                         let found = format!("the {kind} `{}` a second time", cut(argument));
-                        return Err(self.fault(at, found, "each chart and table once, and a link to it"));
+                        return Err(self.fault(at, found, "each chart, table and drawing once, and a link to it"));
                     }
                     Some(block) => blocks.push(block),
                 }

@@ -21,6 +21,7 @@ fn resources() -> Resources {
         key_facts: [("seats".to_owned(), fact)].into(),
         charts: [("c-1".to_owned(), chart)].into(),
         tables: [("years".to_owned(), table)].into(),
+        ..Resources::default()
     }
 }
 

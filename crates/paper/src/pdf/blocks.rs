@@ -49,6 +49,8 @@ impl<'a> Setter<'a> {
             Block::DataTable(table) => Ok(self.data_table(table, width)),
             Block::KeyFacts(facts) => Ok(self.key_facts(facts, width)),
             Block::Chart(chart) => self.chart(chart, width),
+            Block::Drawing(drawing) => self.sized("drawing", drawing, &drawing.caption, width),
+            Block::DottedGrid(grid) => self.sized("grid", grid, &grid.caption, width),
             Block::Caution { kind, blocks } => self.caution(*kind, blocks, width),
             Block::Footnote { .. } => Ok(Set::default()), // after the last block
             Block::Definitions(definitions) => self.definitions(definitions, width),
@@ -96,7 +98,9 @@ impl<'a> Setter<'a> {
 fn leads_in(blocks: &[Block], at: usize) -> bool {
     let paragraph = |at: usize| matches!(blocks.get(at), Some(Block::Paragraph(_)));
     let heading = |at: Option<usize>| at.is_some_and(|at| matches!(blocks.get(at), Some(Block::Heading { .. })));
-    let wide = |at: usize| matches!(blocks.get(at), Some(Block::Chart(_) | Block::Table(_) | Block::DataTable(_)));
+    let wide = |at: usize| {
+        matches!(blocks.get(at), Some(Block::Chart(_) | Block::Drawing(_) | Block::DottedGrid(_) | Block::Table(_) | Block::DataTable(_)))
+    };
     if !paragraph(at) {
         return false;
     }

@@ -22,7 +22,7 @@ impl<'a> Setter<'a> {
         caption.before = 3.0;
         caption.after = GAP * 1.2;
 
-        let tree = self.read(chart)?;
+        let tree = self.read(&chart.id, &chart.svg)?;
         let (drawn_width, drawn_height) = (tree.size().width(), tree.size().height());
         let room = flow::text_height(self.options.paper) - caption.height - 6.0;
         let scale = (width / drawn_width).min(room / drawn_height);
@@ -53,10 +53,10 @@ impl<'a> Setter<'a> {
         })
     }
 
-    fn read(&mut self, chart: &ChartDrawing) -> Result<usvg::Tree, Error> {
+    pub(super) fn read(&mut self, id: &str, drawn: &str) -> Result<usvg::Tree, Error> {
         // A character without a glyph in a label is user text: the chart's own words are checked with the report's.
-        let mut svg = String::with_capacity(chart.svg.len());
-        for character in chart.svg.chars() {
+        let mut svg = String::with_capacity(drawn.len());
+        for character in drawn.chars() {
             match character {
                 '\n' | '\r' | '\t' => svg.push(character),
                 _ if character.is_ascii() && !character.is_control() => svg.push(character),
@@ -88,6 +88,6 @@ impl<'a> Setter<'a> {
             image_href_resolver: usvg::ImageHrefResolver { resolve_data: Box::new(|_, _, _| None), resolve_string: Box::new(|_, _| None) },
             ..usvg::Options::default()
         };
-        usvg::Tree::from_str(&svg, &options).map_err(|error| Error::Chart { id: chart.id.clone(), reason: error.to_string() })
+        usvg::Tree::from_str(&svg, &options).map_err(|error| Error::Chart { id: id.to_owned(), reason: error.to_string() })
     }
 }

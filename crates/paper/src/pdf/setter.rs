@@ -78,6 +78,12 @@ impl<'a> Setter<'a> {
                         self.sections.push((id, text));
                     }
                 }
+                Block::Drawing(drawing) => {
+                    self.anchors.insert(format!("drawing-{}", escape::id(&drawing.id)));
+                }
+                Block::DottedGrid(grid) => {
+                    self.anchors.insert(format!("grid-{}", escape::id(&grid.id)));
+                }
                 Block::Chart(chart) => {
                     self.anchors.insert(format!("chart-{}", escape::id(&chart.id)));
                 }

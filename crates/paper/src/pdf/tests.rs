@@ -114,7 +114,11 @@ fn everything() -> Document {
 
 /// The text of a PDF, or `None` where `pdftotext` is not installed.
 fn read(pdf: &[u8]) -> Option<String> {
-    let Ok(mut child) = Command::new("pdftotext").args(["-layout", "-", "-"]).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn() else {
+    read_with(pdf, &["-layout", "-", "-"])
+}
+
+fn read_with(pdf: &[u8], arguments: &[&str]) -> Option<String> {
+    let Ok(mut child) = Command::new("pdftotext").args(arguments).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn() else {
         let _ = writeln!(std::io::stderr(), "skipped: pdftotext is not installed (the text of a PDF is not read back)");
         return None;
     };
@@ -307,4 +311,39 @@ fn every_leaf_stands_in_the_tag_tree_once() {
     assert_eq!(tagged, (0..setter.leaves).collect::<Vec<_>>());
     let links = pages.iter().flat_map(|page| &page.ops).filter(|op| matches!(op.what, What::Link { .. })).count();
     assert_eq!(links, 4, "a link to nowhere is text; the note's reference and the way back are links");
+}
+
+/// A drawing keeps its size: 10 m at 1:100 are 100 mm on both papers, by the operation and, read back by poppler, by the numbers under its
+/// scale bar, which stand 10 mm apart.
+#[test]
+fn a_drawing_keeps_its_size() {
+    use crate::drawing::{DrawingText, Fill, Form, METRIC, Scene, Shape, Spot, Stroke, WIDTH_MM, draw};
+    let corners = [(0.0, 0.0), (10.0, 0.0), (10.0, 4.0), (0.0, 4.0)].map(|(x, y)| Spot::new(x, y)).to_vec();
+    let scene =
+        Scene { shapes: vec![Shape { form: Form::Outline(corners), stroke: Stroke::Heavy, fill: Fill::Rising }], ..Scene::default() };
+    let about = DrawingText { id: "field".into(), title: "A field".into(), description: "Ten metres.".into(), ..DrawingText::default() };
+    let drawing = draw(&about, METRIC, &crate::chart::tests::font(), |_| scene.clone()).expect("goes on the sheet");
+    let bytes = bytes();
+    for paper in [Paper::A4, Paper::Letter] {
+        let document = document(vec![heading(1, "title"), paragraph(40), Block::Drawing(drawing.clone())]);
+        let options = options(&bytes, paper);
+        let (pages, _) = lay_out(&document, &options).unwrap();
+        let sizes: Vec<(f32, f32)> = pages
+            .iter()
+            .flat_map(|page| &page.ops)
+            .filter_map(|op| if let What::Chart { width, height, .. } = op.what { Some((width, height)) } else { None })
+            .collect();
+        // The view box is 168 mm wide, so that 100 of its units are 100 / 168 of the width.
+        let [(width, height)] = sizes[..] else { panic!("{sizes:?}") };
+        assert!((width / MM - WIDTH_MM as f32).abs() < 0.01 && (height / MM - drawing.height_mm as f32).abs() < 0.01);
+        let pdf = to_pdf(&document, &options).unwrap().bytes;
+        let Some(words) = read_with(&pdf, &["-bbox", "-", "-"]) else { return };
+        let middle = |digit: &str| {
+            let line = words.lines().find(|line| line.contains(&format!(">{digit}</word>"))).unwrap_or_else(|| panic!("{words}"));
+            let value = |name: &str| line.split(&format!("{name}=\"")).nth(1).unwrap().split('"').next().unwrap().parse::<f64>().unwrap();
+            f64::midpoint(value("xMin"), value("xMax"))
+        };
+        let apart = (middle("4") - middle("1")) * 25.4 / 72.0;
+        assert!((apart - 30.0).abs() < 0.1, "{apart}");
+    }
 }
