@@ -393,7 +393,12 @@ fn bad_site_files_are_refused_with_their_place() {
         ("a negative roof", swap("\"64 m2\"", "\"-64 m2\""), "value-out-of-range", "-64 m2"),
         ("units swapped", swap("\"64 m2\"", "\"64 mm2\""), "quantity-unreadable", "64 mm2"),
         ("a depth for an area", swap("\"64 m2\"", "\"64 mm\""), "quantity-unreadable", "\"64 mm\""),
-        ("a tank larger than its space", swap("length = \"2.6 m\"", "length = \"1.1 m\""), "store-larger-than-space", "diameter"),
+        (
+            "a tank larger than its space",
+            swap("length = \"2.6 m\"", "length = \"1.1 m\""),
+            "store-larger-than-space",
+            "diameter = \"1.22 m\"",
+        ),
         ("a tank that its shape cannot hold", swap("\"1500 L\"", "\"90 m3\""), "keys-contradict", "90 m3"),
         ("a key mistyped", swap("plan_area", "plan_areas"), "key-unknown", "plan_areas"),
         ("no number", swap("latitude = 44.482", "latitude = \"north\""), "value-wrong-type", "north"),

@@ -49,27 +49,47 @@ fn without_places(site: &str) -> String {
     head.lines().filter(|line| !keys.iter().any(|key| line.starts_with(&format!("{key} =")))).collect::<Vec<_>>().join("\n")
 }
 
-/// Every word of a PDF with the middle of its box, in points.
-fn words(pdf: &Path) -> Option<Vec<(f64, String)>> {
+/// A word on paper: its sheet, and the middle of its box in points.
+struct Word {
+    sheet: usize,
+    x: f64,
+    y: f64,
+    text: String,
+}
+
+/// Every word of a PDF.
+fn words(pdf: &Path) -> Option<Vec<Word>> {
     let Ok(output) = Command::new("pdftotext").args(["-bbox", text(pdf), "-"]).stdin(Stdio::null()).output() else {
         println!("skipped: pdftotext is not installed (sizes on paper are not read back)");
         return None;
     };
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    let page = String::from_utf8_lossy(&output.stdout).into_owned();
-    let found = page.lines().filter_map(|line| {
+    let mut sheet = 0;
+    let mut found = Vec::new();
+    for line in String::from_utf8_lossy(&output.stdout).lines() {
+        sheet += usize::from(line.trim_start().starts_with("<page "));
         let value = |name: &str| line.split(&format!("{name}=\"")).nth(1)?.split('"').next()?.parse::<f64>().ok();
-        let word = line.split_once('>')?.1.strip_suffix("</word>")?;
-        Some((f64::midpoint(value("xMin")?, value("xMax")?), word.to_owned()))
-    });
-    Some(found.collect())
+        let middle = |least: &str, most: &str| Some(f64::midpoint(value(least)?, value(most)?));
+        let word = line.trim_start().strip_prefix("<word ").and_then(|rest| rest.split_once('>')?.1.strip_suffix("</word>"));
+        if let (Some(word), Some(x), Some(y)) = (word, middle("xMin", "xMax"), middle("yMin", "yMax")) {
+            found.push(Word { sheet, x, y, text: word.to_owned() });
+        }
+    }
+    Some(found)
 }
 
 /// Millimetres between two numbers that stand under a scale bar, given the whole row.
-fn apart(words: &[(f64, String)], row: &[&str], from: usize, to: usize) -> f64 {
-    let at = words.windows(row.len()).position(|window| window.iter().zip(row).all(|(word, wanted)| word.1 == *wanted));
-    let at = at.unwrap_or_else(|| panic!("no scale bar {row:?}"));
-    (words[at + to].0 - words[at + from].0) * 25.4 / 72.0
+fn apart(words: &[Word], row: &[&str], from: usize, to: usize) -> f64 {
+    let rows = words.iter().filter(|first| first.text == row[0]).map(|first| {
+        let mut beside: Vec<&Word> =
+            words.iter().filter(|word| word.sheet == first.sheet && (word.y - first.y).abs() < 1.0 && word.x >= first.x).collect();
+        beside.sort_by(|a, b| a.x.total_cmp(&b.x));
+        beside
+    });
+    let found =
+        rows.into_iter().find(|beside| beside.len() >= row.len() && beside.iter().zip(row).all(|(word, wanted)| word.text == *wanted));
+    let found = found.unwrap_or_else(|| panic!("no scale bar {row:?}"));
+    (found[to].x - found[from].x) * 25.4 / 72.0
 }
 
 fn assert_true_size(pdf: &Path, sample: &str) {
