@@ -136,6 +136,19 @@ fn every_number_of_a_table_is_a_cell_and_every_head_has_a_scope() {
 fn the_tags_say_what_everything_is() {
     let mut document = everything();
     document.blocks.insert(1, Block::Contents);
+    let drawing = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 680 200\"><title>T</title><desc>D</desc>\
+                   <rect width=\"300\" height=\"100\"/><text x=\"10\" y=\"150\" font-family=\"Liberation Sans\">Seats</text></svg>";
+    let chart = |id: &str, caption| crate::ChartDrawing {
+        id: id.to_owned(),
+        svg: drawing.to_owned(),
+        title: format!("Seats filled {id}"),
+        description: "Fewest on Monday.".to_owned(),
+        caption,
+        width: 680.0,
+        height: 200.0,
+    };
+    document.blocks.push(Block::Chart(chart("a", text("Counted at the door."))));
+    document.blocks.push(Block::Chart(chart("b", Vec::new())));
     let file = written(&document, Paper::Letter);
     let mut all = Vec::new();
     file.root.all(&mut all);
@@ -148,8 +161,13 @@ fn the_tags_say_what_everything_is() {
     // Tick boxes are the labels of their items, and say whether they are ticked.
     let labelled = file.root.of_kind("LI").iter().filter(|item| item.elements[0].kind == "Lbl" && item.elements[1].kind == "LBody").count();
     assert_eq!(labelled, file.root.of_kind("LI").len());
-    for figure in file.root.of_kind("Figure") {
-        assert!(figure.alt.as_ref().is_some_and(|alt| !alt.is_empty()));
+    // ISO 14289-1, 7.3: a figure says in words what it shows.
+    let figures = file.root.of_kind("Figure");
+    assert_eq!(figures.len(), 2);
+    for (figure, id) in figures.iter().zip(["a", "b"]) {
+        let alt = figure.alt.as_deref().unwrap_or_default();
+        assert!(alt.contains(&format!("Seats filled {id}")) && alt.contains("Fewest on Monday."), "{alt:?}");
+        assert!(!figure.contents.is_empty(), "its strokes stand in it");
     }
     // Kinds that PDF 1.7 does not know are mapped to kinds that it knows (ISO 32000-1, 14.7.3).
     let roots = file.read.catalog().unwrap().get(b"StructTreeRoot").unwrap();
