@@ -83,6 +83,9 @@ fn printed_sheets_carry_the_foot_and_fit_the_paper() {
             for (number, sheet) in (1..).zip(&sheets) {
                 assert!(has_foot(&all, number), "{sample} on {paper}, sheet {number} has no foot: {sheet}");
                 assert!(sheet.contains(&format!("{number} / {}", sheets.len())), "{sample} on {paper}, sheet {number} has no number");
+                // The title heads the sheet from the second one on; on the first it stands in its own place, larger, over two lines.
+                let head = sheet.find("what the rain on this roof is worth");
+                assert_eq!(head.is_some_and(|at| at < 120), number > 1 || head.is_some(), "{sample} on {paper}, sheet {number}: {sheet}");
                 assert!(sheet.len() > 300, "{sample} on {paper}: sheet {number} is empty");
             }
             // Page one: the finding, the three numbers, how sure, what is unknown, and the caution of the overflow.

@@ -94,7 +94,7 @@ pub fn to_html(document: &Document, options: &HtmlOptions) -> String {
     // Inside a style element only `</` could end it; in CSS `<\/` means the same.
     page.raw(&options.style.replace("</", "<\\/"));
     if let Some(foot) = &options.running_foot {
-        page.raw(&running_foot(foot));
+        page.raw(&margin_boxes(&document.title, foot));
     }
     page.raw("</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#_text\">");
     page.text(&options.wording.skip);
@@ -114,13 +114,27 @@ pub fn to_html(document: &Document, options: &HtmlOptions) -> String {
     page.out
 }
 
-/// Margin boxes for the foot and the page number; their widths leave room for two lines of text.
-fn running_foot(foot: &str) -> String {
+/// The most characters of the title in the running head, which has one line.
+const TITLE_IN_HEAD: usize = 100;
+/// The face of heads and feet.
+const FACE: &str = "font: 7.5pt/1.3 system-ui, sans-serif; color: #444";
+
+/// Margin boxes: from the second sheet on the document's title at the head, on every sheet the foot and the page number, whose widths
+/// leave room for two lines of text.
+fn margin_boxes(title: &str, foot: &str) -> String {
+    let head = if title.chars().count() > TITLE_IN_HEAD {
+        title.chars().take(TITLE_IN_HEAD - 1).chain(['…']).collect()
+    } else {
+        title.to_owned()
+    };
     format!(
-        "\n@page {{\n  @bottom-left {{ content: {}; width: 86%; font: 7.5pt/1.3 system-ui, sans-serif; color: #444; \
-         text-align: left; vertical-align: top; padding-top: 2.5mm; }}\n  @bottom-center {{ content: none; width: 0; }}\n  \
-         @bottom-right {{ content: counter(page) \" / \" counter(pages); width: 14%; \
-         font: 7.5pt/1.3 system-ui, sans-serif; color: #444; text-align: right; vertical-align: top; padding-top: 2.5mm; }}\n}}\n",
+        "\n@page {{\n  @top-left {{ content: {}; width: 100%; {FACE}; text-align: left; vertical-align: bottom; padding-bottom: 2.5mm; }}\n  \
+         @top-center {{ content: none; width: 0; }}\n  @top-right {{ content: none; width: 0; }}\n  \
+         @bottom-left {{ content: {}; width: 86%; {FACE}; text-align: left; vertical-align: top; padding-top: 2.5mm; }}\n  \
+         @bottom-center {{ content: none; width: 0; }}\n  \
+         @bottom-right {{ content: counter(page) \" / \" counter(pages); width: 14%; {FACE}; text-align: right; vertical-align: top; \
+         padding-top: 2.5mm; }}\n}}\n@page :first {{ @top-left {{ content: none; }} }}\n",
+        escape::css_string(&head),
         escape::css_string(foot)
     )
 }
