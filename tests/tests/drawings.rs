@@ -195,4 +195,5 @@ fn one_tank_and_six_stores_are_drawn() {
             assert!(svg.contains(&format!("Tank {at}")), "{id} {at}");
         }
     }
+    assert!(!fs::read_to_string(out.join("report.html")).unwrap().contains("has no room for it"));
 }

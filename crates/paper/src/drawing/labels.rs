@@ -64,8 +64,9 @@ pub(super) struct Room {
 const NEAR: f64 = 2.2;
 
 impl Room {
-    /// A free place of `wide` by `high` within `reach` of `at`, with the line to it where it stands apart; taken from then on.
-    pub(super) fn place(&mut self, at: Point, (wide, high): (f64, f64), reach: f64) -> Option<(Rectangle, Option<Segment>)> {
+    /// A free place of `wide` by `high` within `reach` of `at`, with the line to it where it stands apart; taken from then on. `clear`: over no
+    /// line at all.
+    pub(super) fn place(&mut self, at: Point, (wide, high): (f64, f64), reach: f64, clear: bool) -> Option<(Rectangle, Option<Segment>)> {
         const STEP: f64 = 1.5;
         let steps = libm::ceil(reach / STEP) as i32;
         let mut best: Option<(f64, Rectangle)> = None;
@@ -75,6 +76,9 @@ impl Room {
                 let (left, top) = (at.0 + dx - wide / 2.0, at.1 + dy - high / 2.0);
                 let rectangle = Rectangle { left, top, right: left + wide, bottom: top + high };
                 if !self.frame.holds(&rectangle) || self.taken.iter().any(|other| rectangle.meets(other)) {
+                    continue;
+                }
+                if clear && self.strokes.iter().any(|stroke| rectangle.inside(stroke).is_some()) {
                     continue;
                 }
                 let cost = self.cost(at, &rectangle);
@@ -120,7 +124,7 @@ mod tests {
     fn words_never_cover_each_other_nor_leave_the_frame() {
         let mut room = room(60.0, 40.0);
         let mut found = Vec::new();
-        while let Some((rectangle, _)) = room.place((30.0, 20.0), (15.0, 3.5), 60.0) {
+        while let Some((rectangle, _)) = room.place((30.0, 20.0), (15.0, 3.5), 60.0, false) {
             assert!(room.frame.holds(&rectangle) && found.iter().all(|other| !rectangle.meets(other)));
             found.push(rectangle);
         }
@@ -132,11 +136,11 @@ mod tests {
     fn words_keep_off_lines_and_lead_back_when_they_stand_apart() {
         let mut room = room(60.0, 40.0);
         room.strokes.push(((0.0, 20.0), (60.0, 20.0)));
-        let (rectangle, _) = room.place((30.0, 20.0), (15.0, 3.5), 20.0).unwrap();
+        let (rectangle, _) = room.place((30.0, 20.0), (15.0, 3.5), 20.0, true).unwrap();
         assert!(rectangle.inside(&room.strokes[0]).is_none(), "{rectangle:?}");
         room.taken.push(Rectangle { left: 5.0, top: 5.0, right: 55.0, bottom: 35.0 });
-        let (far, line) = room.place((30.0, 20.0), (15.0, 3.5), 40.0).unwrap();
+        let (far, line) = room.place((30.0, 20.0), (15.0, 3.5), 40.0, false).unwrap();
         assert!(far.top > 34.9 || far.bottom < 5.1 && line.is_some());
-        assert!(room.place((30.0, 20.0), (70.0, 3.5), 40.0).is_none());
+        assert!(room.place((30.0, 20.0), (70.0, 3.5), 40.0, false).is_none());
     }
 }

@@ -218,13 +218,14 @@ impl<'a> Sheet<'a> {
             let whole = lines.join(" ") == words.split_whitespace().collect::<Vec<_>>().join(" ");
             if whole && lines.len() <= NAME.1 {
                 let wide = lines.iter().map(|line| self.writer.font.width(line, TYPE)).fold(0.0, f64::max) + 1.2;
-                if let Some((rectangle, leader)) = self.room.place(at, (wide, LINE * lines.len() as f64 + 0.4), REACH) {
+                if let Some((rectangle, leader)) = self.room.place(at, (wide, LINE * lines.len() as f64 + 0.4), REACH, lines.len() > 1) {
                     self.set.push(Set::Words { rectangle, lines, leader });
                     continue;
                 }
             }
+            // Long names that would lie over lines are easier to read in the key.
             let number = self.key.iter().filter(|(number, _)| number.is_some()).count() + 1;
-            let found = [REACH, 2.0 * WIDTH_MM].into_iter().find_map(|reach| self.room.place(at, (NUMBER, NUMBER), reach));
+            let found = [REACH, 2.0 * WIDTH_MM].into_iter().find_map(|reach| self.room.place(at, (NUMBER, NUMBER), reach, false));
             self.key.push((found.map(|_| number), words));
             if let Some((rectangle, leader)) = found {
                 self.set.push(Set::Number { rectangle, number, leader });

@@ -10,11 +10,16 @@ use site::site_file::{StoreEntry, Typed};
 /// More tanks than these of one kind are shown as one.
 const MOST_ALIKE: u32 = 6;
 
+/// From the top of one row to the ground of the row above it, mm: names and heights go between.
+const BETWEEN_ROWS: f64 = 24.0;
+
 /// An elevation that is being drawn; `x` is how far to the right it has come, m.
 struct Row<'a> {
     scale: &'a Scale,
     scene: Scene,
     x: f64,
+    /// Height of this row's ground on the sheet, m: a second row stands below the first.
+    base: f64,
     /// Where the way of the water has come to.
     way: Vec<Spot>,
 }
@@ -24,7 +29,21 @@ impl Row<'_> {
         self.x += self.scale.metres(mm);
     }
 
+    /// Width of a row, m.
+    fn room(&self) -> f64 {
+        self.scale.metres(drawing::WIDTH_MM - 6.0)
+    }
+
+    /// A shape whose heights are above this row's ground.
     fn shape(&mut self, form: Form, stroke: Stroke, fill: Fill) {
+        let up = |spots: Vec<Spot>| spots.into_iter().map(|spot| Spot::new(spot.x, spot.y + self.base)).collect();
+        let form = match form {
+            Form::Outline(spots) => Form::Outline(up(spots)),
+            Form::Line(spots) => Form::Line(up(spots)),
+            Form::Arrow(spots) => Form::Arrow(up(spots)),
+            Form::Circle { middle, radius } => Form::Circle { middle: Spot::new(middle.x, middle.y + self.base), radius },
+            Form::Sign(spot) => Form::Sign(Spot::new(spot.x, spot.y + self.base)),
+        };
         self.scene.shapes.push(Shape { form, stroke, fill });
     }
 
@@ -36,7 +55,7 @@ impl Row<'_> {
     }
 
     fn label(&mut self, x: f64, y: f64, words: String) {
-        self.scene.labels.push(Label { at: Spot::new(x, y), words });
+        self.scene.labels.push(Label { at: Spot::new(x, y + self.base), words });
     }
 }
 
@@ -50,6 +69,11 @@ fn side_view(entry: &StoreEntry) -> Option<(f64, f64)> {
         site::Shape::Cylinder { diameter, height } => Some((diameter.get(), height.get())),
         site::Shape::Box { length, height, .. } => Some((length.get(), height.get())),
     }
+}
+
+/// How many tanks of a kind are drawn.
+fn shown(entry: &StoreEntry) -> u32 {
+    if entry.store.count <= MOST_ALIKE { entry.store.count.max(1) } else { 1 }
 }
 
 impl DrawingMaker<'_> {
@@ -136,19 +160,39 @@ impl DrawingMaker<'_> {
     }
 
     fn row(&self, scale: &Scale, most_stores: usize) -> Scene {
-        let mut row = Row { scale, scene: Scene::default(), x: 0.0, way: Vec::new() };
+        let mut row = Row { scale, scene: Scene::default(), x: 0.0, base: 0.0, way: Vec::new() };
         row.gap(3.0);
         self.roof_edge(&mut row);
         self.before_the_store(&mut row);
-        let stores = self.site.stores.iter().filter(|entry| side_view(entry).is_some()).take(most_stores);
-        for (at, entry) in stores.enumerate() {
+        let stores = || self.site.stores.iter().filter(|entry| side_view(entry).is_some()).take(most_stores);
+        let tops = stores().flat_map(|entry| self.levels(entry)).map(|(height, _)| height);
+        let pitch = tops.fold(0.0, f64::max) + scale.metres(BETWEEN_ROWS);
+        for (at, entry) in stores().enumerate() {
+            let wide = side_view(entry).map_or(0.0, |(wide, _)| wide) * f64::from(shown(entry)) + scale.metres(self.beside(entry));
+            if at > 0 && row.x + wide > row.room() {
+                self.ground(&mut row);
+                row.base -= pitch;
+                row.x = scale.metres(6.0);
+            }
             self.tanks(&mut row, entry, at == 0);
         }
-        let ground = [Spot::new(0.0, 0.0), Spot::new(row.x, 0.0)];
-        row.shape(Form::Line(ground.to_vec()), Stroke::Heavy, Fill::None);
-        row.label(scale.metres(6.0), -scale.metres(2.5), self.word("ground"));
+        self.ground(&mut row);
         self.row_meanings(&mut row);
         row.scene
+    }
+
+    /// The ground below a row.
+    fn ground(&self, row: &mut Row) {
+        row.shape(Form::Line(vec![Spot::new(0.0, 0.0), Spot::new(row.x, 0.0)]), Stroke::Heavy, Fill::None);
+        row.label(row.scale.metres(6.0), -row.scale.metres(2.5), self.word("ground"));
+    }
+
+    /// Room for a store's heights and for what stands between it and the next, mm.
+    fn beside(&self, entry: &StoreEntry) -> f64 {
+        let words = self.levels(entry);
+        words.iter().map(|(_, words)| self.font.width(words, drawing::TYPE_MM)).fold(0.0, f64::max)
+            + 14.0
+            + 2.0 * f64::from(shown(entry) - 1)
     }
 
     /// Edges of the roofs, each a short line with its gutter.
@@ -205,9 +249,8 @@ impl DrawingMaker<'_> {
         let floor = metres(entry.floor_height.as_ref()).unwrap_or(0.0);
         let top = floor + high;
         let (outlet, overflow) = (metres(entry.outlet_height.as_ref()), metres(entry.overflow_height.as_ref()));
-        let shown = if entry.store.count <= MOST_ALIKE { entry.store.count } else { 1 };
         let start = row.x;
-        for at in 0..shown {
+        for at in 0..shown(entry) {
             if at > 0 {
                 row.gap(2.0);
             }
@@ -254,10 +297,11 @@ impl DrawingMaker<'_> {
             }
         }
         let levels = self.levels(entry);
-        let widest = levels.iter().map(|(_, words)| self.font.width(words, drawing::TYPE_MM)).fold(0.0, f64::max);
+        let after = self.beside(entry) - 2.0 * f64::from(shown(entry) - 1) - 3.0;
         row.gap(3.0);
-        row.scene.levels.push(Levels { from: row.x, above: 0.0, levels });
-        row.gap(widest + 11.0);
+        let levels = levels.into_iter().map(|(height, words)| (height + row.base, words)).collect();
+        row.scene.levels.push(Levels { from: row.x, above: row.base, levels });
+        row.gap(after);
     }
 
     fn row_meanings(&self, row: &mut Row) {

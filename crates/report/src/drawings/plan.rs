@@ -2,10 +2,9 @@
 
 use super::{DrawingMaker, MOST_NAMES, spot, spots};
 use paper::drawing::{self, Dimension, Fill, Form, Label, METRIC, Scene, Shape, SizedDrawing, Stroke, US_CUSTOMARY};
-use series::Length;
 use site::GroundPoint;
 use site::ground;
-use site::site_file::{LengthAlong, StoreEntry};
+use site::site_file::StoreEntry;
 
 /// A plan that is being drawn.
 #[derive(Default)]
@@ -61,6 +60,7 @@ impl DrawingMaker<'_> {
         for entry in &site.stores {
             self.store(&mut plan, entry);
         }
+        self.distances(&mut plan);
         for mark in &site.plan.marks {
             plan.shape(Form::Sign(spot(mark.place)), Stroke::Plain, Fill::None);
             plan.label(mark.place, &mark.name);
@@ -175,7 +175,6 @@ impl DrawingMaker<'_> {
                 if several { self.with("tanks", &[("name", name), ("count", &layout.places.len().to_string())]) } else { name.clone() };
             plan.label(last, &words);
             plan.shown.push(words);
-            self.to_boundary(plan, entry);
         }
         match layout.overflow_path.last() {
             None => plan.not_drawn.push(missing("no_overflow_path")),
@@ -183,24 +182,33 @@ impl DrawingMaker<'_> {
                 plan.shape(Form::Arrow(spots(&layout.overflow_path)), Stroke::Dashed, Fill::None);
                 plan.label(end, &self.word("outfall"));
                 plan.shown.push(self.with("shown_overflow", &[("distance", &self.distance(ground::length(&layout.overflow_path)))]));
-                let walls = self.site.plan.buildings.iter().filter_map(|building| ground::nearest_on_outline(&building.outline, end));
-                if let Some(wall) = walls.min_by(|a, b| end.distance(*a).total_cmp(&end.distance(*b))) {
-                    plan.distance(end, wall, self.distance(end.distance(wall)));
-                }
             }
         }
     }
 
-    /// The distance from the store's nearest tank to the boundary.
-    fn to_boundary(&self, plan: &mut Plan, entry: &StoreEntry) {
-        let boundary = &self.site.plan.boundary;
-        let corners =
-            |place: GroundPoint, length: Length, width: Length, along: LengthAlong| along.rectangle(place, length, width).to_vec();
-        let edges = entry.layout.places.iter().flat_map(|&place| match entry.store.shape {
-            Some(site::Shape::Box { length, width, .. }) => corners(place, length, width, entry.layout.length_along),
+    /// The two distances that desks ask for, each once: from the nearest tank to the boundary, from the nearest end of an overflow to a wall.
+    fn distances(&self, plan: &mut Plan) {
+        let site = self.site;
+        let tanks = site.stores.iter().flat_map(|entry| entry.layout.places.iter().flat_map(|&place| self.edges(entry, place)));
+        let ends = site.stores.iter().filter_map(|entry| entry.layout.overflow_path.last().copied());
+        let to_boundary = tanks.filter_map(|edge| Some((edge, ground::nearest_on_outline(&site.plan.boundary, edge)?)));
+        let to_wall = ends.flat_map(|end| {
+            let walls = site.plan.buildings.iter();
+            walls.filter_map(move |building| Some((end, ground::nearest_on_outline(&building.outline, end)?)))
+        });
+        let nearest = |a: &(GroundPoint, GroundPoint), b: &(GroundPoint, GroundPoint)| a.0.distance(a.1).total_cmp(&b.0.distance(b.1));
+        for (from, to) in [to_boundary.min_by(nearest), to_wall.min_by(nearest)].into_iter().flatten() {
+            plan.distance(from, to, self.distance(from.distance(to)));
+        }
+    }
+
+    /// Where a tank may be nearest to the boundary.
+    fn edges(&self, entry: &StoreEntry, place: GroundPoint) -> Vec<GroundPoint> {
+        match entry.store.shape {
+            Some(site::Shape::Box { length, width, .. }) => entry.layout.length_along.rectangle(place, length, width).to_vec(),
             Some(site::Shape::Cylinder { diameter, .. }) => {
                 let radius = diameter.get() / 2.0;
-                let to = ground::nearest_on_outline(boundary, place);
+                let to = ground::nearest_on_outline(&self.site.plan.boundary, place);
                 let edge = to.filter(|to| place.distance(*to) > radius).map(|to| {
                     let share = radius / place.distance(to);
                     GroundPoint::new(place.right + share * (to.right - place.right), place.up + share * (to.up - place.up))
@@ -208,10 +216,6 @@ impl DrawingMaker<'_> {
                 edge.into_iter().collect()
             }
             None => vec![place],
-        });
-        let pairs = edges.filter_map(|edge| Some((edge, ground::nearest_on_outline(boundary, edge)?)));
-        if let Some((from, to)) = pairs.min_by(|a, b| a.0.distance(a.1).total_cmp(&b.0.distance(b.1))) {
-            plan.distance(from, to, self.distance(from.distance(to)));
         }
     }
 
