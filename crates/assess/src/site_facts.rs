@@ -6,7 +6,7 @@ use series::{Fact, FactId, Unit, Volume, Withheld};
 use site::error::SiteError;
 use site::site_file::{Cost, SiteFile};
 use site::water_path::{FlowCheck, PathRow, StatedCapacities, water_path};
-use site::{Demand, Fit, RaisedCaution, WinterRule, base_load, cautions, fit, full_tank, store};
+use site::{Demand, Fit, RaisedCaution, WinterRule, base_load, cautions, fit, footprint, full_tank, ground, store};
 
 /// What the site file leads to without any rain.
 #[derive(Debug, Clone)]
@@ -77,6 +77,7 @@ pub(crate) fn site(file: &SiteFile, facts: &mut Facts) -> Result<SiteResult, Sit
         facts.add(given(FactId::new("flow.design").key("row", number), Unit::LitrePerSecond, flow));
     }
 
+    places(file, facts);
     let buried = if file.stores.iter().any(|entry| entry.buried == Some(true)) {
         Some(true)
     } else {
@@ -93,6 +94,23 @@ pub(crate) fn site(file: &SiteFile, facts: &mut Facts) -> Result<SiteResult, Sit
     });
     let fits = stores.iter().map(|store| fit::fit(store, &file.space)).collect::<Result<_, _>>()?;
     Ok(SiteResult { usable, path, fits, target_fit: None, cautions })
+}
+
+/// Distances on the ground, where the site file gives the places.
+fn places(file: &SiteFile, facts: &mut Facts) {
+    let nearest =
+        [("ground.store_to_boundary", footprint::nearest_to_boundary(file)), ("ground.overflow_to_wall", footprint::nearest_to_wall(file))];
+    for (method, nearest) in nearest {
+        if let Some(nearest) = nearest {
+            facts.add(Fact::number(FactId::new(method), Unit::Metre, nearest.distance));
+        }
+    }
+    for (number, entry) in (1..).zip(&file.stores) {
+        if !entry.layout.overflow_path.is_empty() {
+            let length = ground::length(&entry.layout.overflow_path);
+            facts.add(Fact::number(FactId::new("ground.overflow_way").key("store", number), Unit::Metre, length));
+        }
+    }
 }
 
 /// The mean over many years: days of the month (28.2425 in February) by the share of weekdays drawn on, so that no one year's calendar counts.

@@ -7,7 +7,7 @@ use std::fmt::Write;
 /// How many of one kind are shown whole before the rest is only counted.
 const SHOWN: usize = 5;
 
-/// The list in short: warnings and errors by their first of a kind, notes by their number alone. For commands whose subject is not
+/// The list in short: the first few warnings and errors of a kind, notes by their first, those of a record by their number alone. For commands whose subject is not
 /// the record itself.
 pub(crate) fn brief(diagnostics: &Diagnostics) -> String {
     let mut text = String::new();
@@ -17,11 +17,14 @@ pub(crate) fn brief(diagnostics: &Diagnostics) -> String {
             let _ = writeln!(text, "note[{id}]: {count} in {}", first.file);
             continue;
         }
-        text.push_str(&one(first));
-        if count > 1 {
-            let _ = writeln!(text, "... and {} more of {id} (`rainworth record` shows them)", count - 1);
+        let shown = if first.severity == Severity::Note { 1 } else { SHOWN };
+        for diagnostic in diagnostics.list.iter().filter(|diagnostic| diagnostic.id == id).take(shown) {
+            text.push_str(&one(diagnostic));
+            text.push('\n');
         }
-        text.push('\n');
+        if count > shown {
+            let _ = writeln!(text, "... and {} more of {id} (all with --json, up to {} of a kind)\n", count - shown, Diagnostics::KEPT);
+        }
     }
     text
 }

@@ -12,6 +12,7 @@ mod escape;
 pub mod html;
 mod markdown;
 pub mod pdf;
+mod plane;
 pub mod template;
 
 pub use chart::{ChartDrawing, ChartText};

@@ -18,6 +18,8 @@ use crate::template::{MARK_OPEN, Places, Resources};
 mod fences;
 mod inlines;
 
+/// The deepest nesting of blocks and emphasis together; a report has some five.
+const DEPTH_LIMIT: usize = 32;
 const HTML_FAULT: &str = "raw HTML";
 const HTML_EXPECTED: &str = "Markdown (write `\\<` for the sign itself)";
 
@@ -38,6 +40,8 @@ pub(crate) fn read(text: &str, slots: &[Slot], places: &Places<'_>, resources: &
         places,
         resources,
         last_level: 0,
+        depth: 0,
+        next_number: BTreeMap::new(),
         task_mark: None,
         ids: BTreeSet::new(),
         targets: Vec::new(),
@@ -65,6 +69,10 @@ struct Reader<'a> {
     places: &'a Places<'a>,
     resources: &'a Resources,
     last_level: u8,
+    /// How many blocks and runs of text stand around the one that is read.
+    depth: usize,
+    /// For each slug the number that its next heading gets.
+    next_number: BTreeMap<String, usize>,
     task_mark: Option<bool>,
     /// Anchors of headings, charts and tables.
     ids: BTreeSet<String>,
@@ -84,8 +92,25 @@ impl<'a> Reader<'a> {
         matches!(self.events.peek(), Some((Event::End(tag), _)) if *tag == end)
     }
 
+    /// Enters a block or a run of text: what is too deep for a reader is too deep for the renderers, which go down the same way.
+    fn enter(&mut self) -> Result<(), Error> {
+        self.depth += 1;
+        if self.depth <= DEPTH_LIMIT {
+            return Ok(());
+        }
+        let at = self.events.peek().map_or(self.text.len(), |(_, range)| range.start);
+        Err(self.fault(at, "a block or emphasis inside too many others", format!("at most {DEPTH_LIMIT} inside one another")))
+    }
+
     /// Blocks up to the end of `end` (consumed), or to the end of the text.
     fn blocks(&mut self, end: Option<TagEnd>) -> Result<Vec<Block>, Error> {
+        self.enter()?;
+        let blocks = self.blocks_inside(end);
+        self.depth -= 1;
+        blocks
+    }
+
+    fn blocks_inside(&mut self, end: Option<TagEnd>) -> Result<Vec<Block>, Error> {
         let mut blocks = Vec::new();
         while let Some((event, range)) = self.events.peek().cloned() {
             match event {
@@ -190,14 +215,15 @@ impl<'a> Reader<'a> {
         Ok(Block::Heading { level, id, text })
     }
 
-    fn free_id(&self, wanted: &str) -> String {
-        let mut id = wanted.to_owned();
-        let mut count = 1;
-        while self.ids.contains(&id) {
-            count += 1;
-            id = format!("{wanted}-{count}");
+    fn free_id(&mut self, wanted: &str) -> String {
+        let next = self.next_number.entry(wanted.to_owned()).or_insert(1);
+        loop {
+            let id = if *next == 1 { wanted.to_owned() } else { format!("{wanted}-{next}") };
+            *next += 1;
+            if !self.ids.contains(&id) {
+                return id;
+            }
         }
-        id
     }
 
     /// Text that may hold no value: ids, names, targets.

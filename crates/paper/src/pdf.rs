@@ -16,12 +16,11 @@ use crate::html::Wording;
 
 mod blocks;
 mod cautions;
-mod chart;
 mod contents;
 mod definitions;
-mod drawing;
 mod faces;
 mod fields;
+mod figure;
 mod flow;
 mod inlines;
 mod key_facts;
@@ -32,6 +31,7 @@ mod setter;
 mod sheets;
 mod table;
 mod text;
+mod vectors;
 mod write;
 
 /// Points in a millimetre.

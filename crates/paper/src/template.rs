@@ -8,7 +8,8 @@
 //! Template comments are `<!-- -->` (the usual `{#` collides with heading ids). Statements: `if`, `for`, `set`, `with`,
 //! `include`, `do`; those that capture output (`macro`, `filter`, `call`, block `set`, `raw`) are refused, since captured marks
 //! would be taken for text. The operators `~`, `+` and `*` are refused, since they would turn a number into text, or a text into one
-//! without end. A repeated whole is an `include` in a `for`.
+//! without end; so are lists and maps written in a `set` or `with`, which could be nested to a size that
+//! no step counts. A repeated whole is an `include` in a `for`.
 //!
 //! Templates may be somebody else's. They are held to steps ([`FUEL`]), depth and length ([`TEMPLATE_LIMIT`], [`OUTPUT_LIMIT`]), and no fault
 //! prints a value: faults are read, copied and sent where the values should not go.
@@ -27,6 +28,9 @@ use crate::drawing::SizedDrawing;
 use crate::error::{Error, Fault, one_of};
 use crate::markdown;
 
+mod statements;
+use statements::check_source;
+
 /// Opens a mark; may not stand in a template.
 pub(crate) const MARK_OPEN: char = '\u{E000}';
 /// Closes a mark; may not stand in a template.
@@ -37,8 +41,6 @@ pub const TEMPLATE_LIMIT: usize = 512 * 1024;
 pub const FUEL: u64 = 1_000_000;
 /// The longest Markdown that templates may write, in bytes, and the longest sum of the values printed: twenty long reports.
 pub const OUTPUT_LIMIT: usize = 4 * 1024 * 1024;
-
-const STATEMENTS: [&str; 11] = ["if", "elif", "else", "endif", "for", "endfor", "set", "with", "endwith", "include", "do"];
 
 /// What the fenced blocks of a template refer to, by id.
 #[derive(Debug, Clone, Default)]
@@ -333,76 +335,6 @@ impl Places<'_> {
 fn line_of(source: &str, offset: usize) -> usize {
     let bytes = &source.as_bytes()[..offset.min(source.len())];
     bytes.split(|&byte| byte == b'\n').count()
-}
-
-/// Finds what minijinja would accept and the document cannot: marks, capturing statements, `~`.
-fn check_source(source: &str) -> Result<(), (usize, Fault)> {
-    if let Some(at) = source.find([MARK_OPEN, MARK_CLOSE]) {
-        let fault = Fault::new("the private-use character U+E000 or U+E001", "text without private-use characters");
-        return Err((line_of(source, at), fault));
-    }
-    let mut at = 0;
-    while let Some(start) = next_tag(source, at) {
-        let rest = &source[start..];
-        if rest.starts_with("<!--") {
-            match rest.find("-->") {
-                Some(end) => at = start + end + 3,
-                None => return Ok(()), // minijinja says so, with the place
-            }
-            continue;
-        }
-        let close = if rest.starts_with("{%") { "%}" } else { "}}" };
-        let Some((inside, length)) = tag_body(&rest[2..], close) else {
-            return Ok(());
-        };
-        check_tag(&inside, close == "%}").map_err(|fault| (line_of(source, start), fault))?;
-        at = start + 2 + length;
-    }
-    Ok(())
-}
-
-fn next_tag(source: &str, from: usize) -> Option<usize> {
-    ["{{", "{%", "<!--"].iter().filter_map(|open| source[from..].find(open)).min().map(|at| at + from)
-}
-
-/// The tag's inside with the contents of its strings left out, and its length with the closing delimiter.
-fn tag_body(text: &str, close: &str) -> Option<(String, usize)> {
-    let mut inside = String::new();
-    let mut quote = None;
-    let mut escaped = false;
-    for (at, character) in text.char_indices() {
-        match quote {
-            Some(_) if escaped => escaped = false,
-            Some(_) if character == '\\' => escaped = true,
-            Some(open) if character == open => quote = None,
-            Some(_) => {}
-            None if text[at..].starts_with(close) => return Some((inside, at + close.len())),
-            None => {
-                if character == '"' || character == '\'' {
-                    quote = Some(character);
-                }
-                inside.push(character);
-            }
-        }
-    }
-    None
-}
-
-fn check_tag(inside: &str, is_statement: bool) -> Result<(), Fault> {
-    let body = inside.trim_matches(['-', '+']).trim();
-    if let Some(operator) = body.chars().find(|character| ['~', '+', '*'].contains(character)) {
-        return Err(Fault::new(format!("the operator `{operator}`"), "values written one after the other, each in its own {{ }}"));
-    }
-    if !is_statement {
-        return Ok(());
-    }
-    let word = body.split(|character: char| !character.is_ascii_alphanumeric()).next().unwrap_or("");
-    let captures = (word == "set" && !body.contains('=')) || (word == "for" && body.split_whitespace().any(|part| part == "recursive"));
-    if captures || !STATEMENTS.contains(&word) {
-        let known = STATEMENTS.iter().copied();
-        return Err(Fault::new(format!("the statement `{body}`"), format!("{} (nothing that captures output)", one_of(known))));
-    }
-    Ok(())
 }
 
 #[cfg(test)]

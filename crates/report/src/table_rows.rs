@@ -10,6 +10,9 @@ use stats::Edge;
 use std::collections::BTreeMap;
 use std::fmt::Display;
 
+/// So many warnings of a kind are told one by one.
+const WARNINGS_SHOWN: usize = 5;
+
 /// One row: its key, its texts by name, and whether it is a sum of the others.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct TableRow {
@@ -153,19 +156,25 @@ impl RowMaker<'_> {
         there.map(|kind| TableRow::new(kind).with("name", self.words.get("days", kind))).collect()
     }
 
+    /// A row for each of a few warnings of a kind, which differ in what they name; else the first of a kind, with how many there are.
     fn diagnostics(&self) -> Vec<TableRow> {
         let found = &self.assessment.diagnostics;
-        let rows = found.counts.iter().filter_map(|(id, count)| {
-            let first = found.list.iter().find(|diagnostic| diagnostic.id == *id)?;
+        let row = |diagnostic: &series::Diagnostic, count: usize| {
             // Only the file's own name: a path tells where somebody lives.
-            let file = first.file.rsplit(['/', '\\']).next().unwrap_or_default();
-            let place = match (first.line, first.column) {
+            let file = diagnostic.file.rsplit(['/', '\\']).next().unwrap_or_default();
+            let place = match (diagnostic.line, diagnostic.column) {
                 (Some(line), Some(column)) => format!("{file}, line {line}, column {column}"),
                 (Some(line), None) => format!("{file}, line {line}"),
                 _ => file.to_owned(),
             };
-            let row = TableRow::new(id).with("count", count.to_string()).with("message", &first.message);
-            Some(row.with("place", place).with("done", &first.done))
+            let row = TableRow::new(diagnostic.id).with("count", count.to_string()).with("message", &diagnostic.message);
+            row.with("place", place).with("done", &diagnostic.done)
+        };
+        let rows = found.counts.iter().flat_map(|(id, count)| {
+            let kind: Vec<_> = found.list.iter().filter(|diagnostic| diagnostic.id == *id).collect();
+            let each = *count <= WARNINGS_SHOWN && kind.first().is_some_and(|first| first.severity >= series::Severity::Warning);
+            let (taken, of_each) = if each { (kind.len(), 1) } else { (1, *count) };
+            kind.into_iter().take(taken).map(|diagnostic| row(diagnostic, of_each)).collect::<Vec<_>>()
         });
         rows.collect()
     }

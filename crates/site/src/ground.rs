@@ -27,11 +27,6 @@ impl GroundPoint {
         (right * right + up * up).sqrt()
     }
 
-    /// Straight distance to the nearest place of a stretch, m.
-    pub fn distance_to_stretch(self, from: Self, to: Self) -> f64 {
-        self.distance(self.nearest_of_stretch(from, to))
-    }
-
     /// The nearest place of a stretch.
     fn nearest_of_stretch(self, from: Self, to: Self) -> Self {
         let (along, across) = (to.right - from.right, to.up - from.up);
@@ -73,15 +68,22 @@ pub fn contains(outline: &[GroundPoint], place: GroundPoint) -> bool {
     outline.len() >= 3 && crossings.count() % 2 == 1
 }
 
-/// Straight distance from a place to the nearest side of an outline, m; `None` without any side.
-pub fn distance_to_outline(outline: &[GroundPoint], place: GroundPoint) -> Option<f64> {
-    sides(outline).map(|(a, b)| place.distance_to_stretch(a, b)).reduce(f64::min)
-}
-
 /// The place of an outline's sides that is nearest to a place; `None` without any side.
 pub fn nearest_on_outline(outline: &[GroundPoint], place: GroundPoint) -> Option<GroundPoint> {
     let nearest = |(a, b): (GroundPoint, GroundPoint)| place.nearest_of_stretch(a, b);
     sides(outline).map(nearest).min_by(|a, b| place.distance(*a).total_cmp(&place.distance(*b)))
+}
+
+/// The middle of a side of the first outline that meets the second, where there is one.
+pub(crate) fn where_outlines_meet(one: &[GroundPoint], other: &[GroundPoint]) -> Option<GroundPoint> {
+    sides(one).find_map(|side| sides(other).find(|&crossing| meet(side, crossing)).map(|_| middle(&[side.0, side.1])))
+}
+
+/// The middle of some places; the corner that all is measured from when there are none.
+pub fn middle(places: &[GroundPoint]) -> GroundPoint {
+    let count = places.len().max(1) as f64;
+    let sum = places.iter().fold((0.0, 0.0), |sum, place| (sum.0 + place.right, sum.1 + place.up));
+    GroundPoint::new(sum.0 / count, sum.1 / count)
 }
 
 /// Length of a way from place to place, m.
@@ -144,13 +146,13 @@ mod tests {
         let origin = GroundPoint::new(0.0, 0.0);
         assert_eq!(origin.distance(GroundPoint::new(3.0, 4.0)), 5.0);
         let (from, to) = (GroundPoint::new(-1.0, 2.0), GroundPoint::new(9.0, 2.0));
-        assert_eq!(origin.distance_to_stretch(from, to), 2.0);
-        assert_eq!(GroundPoint::new(12.0, 6.0).distance_to_stretch(from, to), 5.0);
-        assert_eq!(origin.distance_to_stretch(to, to).to_bits(), origin.distance(to).to_bits());
+        let to_stretch = |place: GroundPoint, from, to| place.distance(place.nearest_of_stretch(from, to));
+        assert_eq!(to_stretch(origin, from, to), 2.0);
+        assert_eq!(to_stretch(GroundPoint::new(12.0, 6.0), from, to), 5.0);
+        assert_eq!(to_stretch(origin, to, to).to_bits(), origin.distance(to).to_bits());
         let square = outline(&[(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (0.0, 4.0)]);
-        assert_eq!(distance_to_outline(&square, GroundPoint::new(1.0, 3.5)), Some(0.5));
         assert_eq!(nearest_on_outline(&square, GroundPoint::new(1.0, 3.5)), Some(GroundPoint::new(1.0, 4.0)));
-        assert_eq!(distance_to_outline(&square[..1], origin), None);
+        assert_eq!(nearest_on_outline(&square[..1], origin), None);
         assert!(contains(&square, GroundPoint::new(1.0, 3.5)) && !contains(&square, GroundPoint::new(5.0, 3.5)));
         assert!(!contains(&square[..2], GroundPoint::new(1.0, 0.0)));
         assert_eq!(length(&square), 12.0);

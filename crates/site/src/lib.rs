@@ -14,6 +14,7 @@ pub mod demand;
 pub mod driest_year;
 pub mod error;
 pub mod fit;
+pub mod footprint;
 pub mod full_tank;
 pub mod ground;
 mod kernel;

@@ -1,11 +1,10 @@
 //! A place beside a point for its label, where it covers the least of what is already drawn.
 
 use super::frame::Plot;
+use crate::plane::{Segment, share_inside};
 
 /// A rectangle: left, top, right, bottom.
 pub(super) type Rectangle = (f64, f64, f64, f64);
-/// A stroke from one place to another.
-pub(super) type Segment = ((f64, f64), (f64, f64));
 
 /// What labels should keep off.
 #[derive(Default)]
@@ -43,21 +42,9 @@ pub(super) fn meet(a: &Rectangle, b: &Rectangle) -> bool {
     a.0 < b.2 && b.0 < a.2 && a.1 < b.3 && b.1 < a.3
 }
 
-/// Whether a stroke enters a rectangle (the clipping of Liang and Barsky, 1984).
-pub(super) fn crosses(&(left, top, right, bottom): &Rectangle, &((x0, y0), (x1, y1)): &Segment) -> bool {
-    let (mut from, mut to) = (0.0_f64, 1.0_f64);
-    for (run, room) in [(x0 - x1, x0 - left), (x1 - x0, right - x0), (y0 - y1, y0 - top), (y1 - y0, bottom - y0)] {
-        if run == 0.0 {
-            if room < 0.0 {
-                return false;
-            }
-        } else if run < 0.0 {
-            from = from.max(room / run);
-        } else {
-            to = to.min(room / run);
-        }
-    }
-    from <= to
+/// Whether a stroke enters a rectangle.
+pub(super) fn crosses(rectangle: &Rectangle, stroke: &Segment) -> bool {
+    share_inside(rectangle, stroke).is_some()
 }
 
 #[cfg(test)]

@@ -131,14 +131,9 @@ pub(super) struct Svg<'a> {
     texts: Vec<Rectangle>,
 }
 
-/// A coordinate: two decimals, no trailing zeros, never "-0"; what is not finite is 0.
+/// A coordinate of a hundredth of a drawing unit.
 pub(super) fn number(value: f64) -> String {
-    if !value.is_finite() {
-        return "0".to_owned();
-    }
-    let text = format!("{value:.2}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    crate::plane::coordinate(value, 2)
 }
 
 /// A path through points.

@@ -1,10 +1,8 @@
 //! Places for words: nowhere outside the frame, never over each other, over as few lines as can be, and near to what they
 //! name; with a fine line to it where they stand apart. All in mm, y downwards.
 
-/// A place on paper, mm.
-pub type Point = (f64, f64);
-/// A stroke.
-pub type Segment = (Point, Point);
+use crate::plane::share_inside;
+pub(super) use crate::plane::{Point, Segment};
 
 /// A rectangle on paper.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,22 +28,9 @@ impl Rectangle {
         other.left >= self.left && other.right <= self.right && other.top >= self.top && other.bottom <= self.bottom
     }
 
-    /// The part of a stroke that lies inside, as two shares of it (the clipping of Liang and Barsky, 1984).
-    pub fn inside(&self, &((x0, y0), (x1, y1)): &Segment) -> Option<(f64, f64)> {
-        let (mut from, mut to) = (0.0_f64, 1.0_f64);
-        let edges = [(x0 - x1, x0 - self.left), (x1 - x0, self.right - x0), (y0 - y1, y0 - self.top), (y1 - y0, self.bottom - y0)];
-        for (run, room) in edges {
-            if run == 0.0 {
-                if room < 0.0 {
-                    return None;
-                }
-            } else if run < 0.0 {
-                from = from.max(room / run);
-            } else {
-                to = to.min(room / run);
-            }
-        }
-        (from < to).then_some((from, to))
+    /// The part of a stroke that lies inside, as two shares of it; none where they only touch.
+    pub fn inside(&self, stroke: &Segment) -> Option<(f64, f64)> {
+        share_inside(&(self.left, self.top, self.right, self.bottom), stroke).filter(|(from, to)| from < to)
     }
 
     fn nearest(&self, (x, y): Point) -> Point {

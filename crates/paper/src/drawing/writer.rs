@@ -35,14 +35,9 @@ pub(super) struct Writer<'a> {
     pub(super) font: &'a ChartFont,
 }
 
-/// A coordinate: three decimals at most; what is not finite is 0.
+/// A coordinate of a thousandth of a millimetre.
 pub(super) fn number(value: f64) -> String {
-    if !value.is_finite() {
-        return "0".to_owned();
-    }
-    let text = format!("{value:.3}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    crate::plane::coordinate(value, 3)
 }
 
 fn path(points: &[Point], closed: bool) -> String {

@@ -10,6 +10,13 @@ use crate::template::{MARK_CLOSE, MARK_OPEN};
 impl Reader<'_> {
     /// Inlines up to the end of `end` (consumed); without `end`, up to the next block.
     pub(super) fn inlines(&mut self, end: Option<TagEnd>) -> Result<Vec<Inline>, Error> {
+        self.enter()?;
+        let inlines = self.inlines_inside(end);
+        self.depth -= 1;
+        inlines
+    }
+
+    fn inlines_inside(&mut self, end: Option<TagEnd>) -> Result<Vec<Inline>, Error> {
         let mut out = Vec::new();
         while let Some((event, range)) = self.events.peek().cloned() {
             match &event {

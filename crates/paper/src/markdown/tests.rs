@@ -138,3 +138,29 @@ fn a_value_that_markdown_swallows_is_a_fault() {
     let error = blocks("text\n\n[a]: http://x.example/{{ x }}\n", context! { x => "gone" }).unwrap_err();
     assert!(error.to_string().starts_with("t.md, line 5: found a value in a place that is not printed"), "{error}");
 }
+
+#[test]
+fn what_is_nested_without_end_is_a_fault_and_no_crash() {
+    for nested in [
+        "- ".repeat(40_000) + "x\n",
+        "> [!NOTE]\n".to_owned() + &"> ".repeat(20_000) + "x\n",
+        "*a _a ".repeat(20_000) + "x" + &"_ *".repeat(20_000),
+    ] {
+        // Some nesting is text to the Markdown reader; none may end the program.
+        if let Err(error) = blocks(&nested, context! {}) {
+            assert!(error.to_string().starts_with("t.md, line "), "{error}");
+        }
+    }
+    assert!(blocks(&("- ".repeat(40) + "x\n"), context! {}).unwrap_err().to_string().contains("inside too many others"));
+    assert!(blocks(&("- ".repeat(10) + "x\n"), context! {}).is_ok());
+}
+
+#[test]
+fn headings_alike_get_a_number_each_in_their_order() {
+    let found = blocks("## a\n\n## a-2\n\n## a\n\n## a\n", context! {}).unwrap();
+    let ids: Vec<&str> =
+        found.iter().filter_map(|block| if let Block::Heading { id, .. } = block { Some(id.as_str()) } else { None }).collect();
+    assert_eq!(ids, ["a", "a-2", "a-3", "a-4"]);
+    // Twenty thousand of them: a search from the start for each would take minutes.
+    assert_eq!(blocks(&"## a\n\n".repeat(20_000), context! {}).unwrap().len(), 20_000);
+}

@@ -49,8 +49,8 @@ impl<'a> Setter<'a> {
             Block::DataTable(table) => Ok(self.data_table(table, width)),
             Block::KeyFacts(facts) => Ok(self.key_facts(facts, width)),
             Block::Chart(chart) => self.chart(chart, width),
-            Block::Drawing(drawing) => self.sized("drawing", drawing, &drawing.caption, width),
-            Block::DottedGrid(grid) => self.sized("grid", grid, &grid.caption, width),
+            Block::Drawing(drawing) => self.sized("drawing", drawing, width),
+            Block::DottedGrid(grid) => self.sized("grid", grid, width),
             Block::Caution { kind, blocks } => self.caution(*kind, blocks, width),
             Block::Footnote { .. } => Ok(Set::default()), // after the last block
             Block::Definitions(definitions) => self.definitions(definitions, width),

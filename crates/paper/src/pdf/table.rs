@@ -7,7 +7,7 @@ mod rows;
 
 use super::inlines::{Look, Source};
 use super::piece::{Keep, Mark, Node, Op, Piece, QUIET, Set, What};
-use super::setter::{GAP, SMALL, Setter};
+use super::setter::{GAP, LEADING, SMALL, Setter};
 use super::text::Styled;
 use crate::document::{Align, Cell, Table, TableData, plain_text};
 use crate::escape;
@@ -80,12 +80,14 @@ impl<'a> Setter<'a> {
         }
         if !table.note.is_empty() {
             let styled = self.styled(&table.note, Look::PLAIN.coloured(QUIET));
-            let (mut piece, nodes) = self.caption(&styled, SMALL, width);
-            piece.before = 3.0;
+            let (mut lines, nodes) = self.text(&styled, SMALL, LEADING, width, Align::Start);
+            if let Some(first) = lines.first_mut() {
+                first.before = 3.0;
+            }
             if let Some(last) = set.pieces.last_mut() {
                 last.keep = Keep::Bound;
             }
-            set.pieces.push(piece);
+            set.pieces.append(&mut lines);
             set.nodes.push(Node::Group(Tag::P.into(), nodes));
         }
         set.space(GAP, GAP * 1.3);

@@ -133,6 +133,8 @@ fn what_would_lose_a_type_or_capture_output_is_refused() {
     for (written, found) in [
         ("{{ a ~ b }}", "`~`"),
         ("{{ a + b }}", "`+`"),
+        ("{% set a = [a, a] %}", "`[`"),
+        ("{% with a = {\"b\": a} %}{% endwith %}", "`{`"),
         ("{%+ set x = a * 1000 +%}", "`*`"),
         ("{% macro m() %}x{% endmacro %}", "macro"),
         ("{% set x %}y{% endset %}", "`set x`"),

@@ -3,6 +3,7 @@
 use super::{DrawingMaker, MOST_NAMES, spot, spots};
 use paper::drawing::{self, Dimension, Fill, Form, Label, METRIC, Scene, Shape, SizedDrawing, Stroke, US_CUSTOMARY};
 use site::GroundPoint;
+use site::footprint::{self, Footprint};
 use site::ground;
 use site::site_file::StoreEntry;
 
@@ -31,15 +32,8 @@ impl Plan {
     }
 }
 
-/// The middle of an outline's corners.
-fn middle(outline: &[GroundPoint]) -> GroundPoint {
-    let count = outline.len().max(1) as f64;
-    let sum = outline.iter().fold((0.0, 0.0), |sum, corner| (sum.0 + corner.right, sum.1 + corner.up));
-    GroundPoint::new(sum.0 / count, sum.1 / count)
-}
-
 fn halfway(from: GroundPoint, to: GroundPoint) -> GroundPoint {
-    middle(&[from, to])
+    ground::middle(&[from, to])
 }
 
 impl DrawingMaker<'_> {
@@ -51,8 +45,8 @@ impl DrawingMaker<'_> {
         for building in &site.plan.buildings {
             plan.shape(Form::Outline(spots(&building.outline)), Stroke::Thin, Fill::Falling);
             // Beside the middle, where the name of its roof stands.
-            let corner = building.outline.first().copied().into_iter().chain([middle(&building.outline)]).collect::<Vec<_>>();
-            plan.label(middle(&corner), &building.name);
+            let corner = building.outline.first().copied().into_iter().chain([ground::middle(&building.outline)]).collect::<Vec<_>>();
+            plan.label(ground::middle(&corner), &building.name);
             plan.shown.push(building.name.clone());
         }
         self.roofs(&mut plan);
@@ -112,7 +106,7 @@ impl DrawingMaker<'_> {
                 plan.not_drawn.push(missing("no_outline"));
             } else {
                 plan.shape(Form::Outline(spots(&layout.outline)), Stroke::Plain, Fill::None);
-                plan.label(middle(&layout.outline), name);
+                plan.label(ground::middle(&layout.outline), name);
                 plan.shown.push(missing("shown_roof"));
                 for (from, to) in ground::sides(&layout.outline).take(2) {
                     plan.label(halfway(from, to), &self.distance(from.distance(to)));
@@ -161,11 +155,11 @@ impl DrawingMaker<'_> {
         if layout.places.is_empty() {
             plan.not_drawn.push(missing("no_places"));
         }
-        for &place in &layout.places {
-            let form = match entry.store.shape {
-                Some(site::Shape::Cylinder { diameter, .. }) => Form::Circle { middle: spot(place), radius: diameter.get() / 2.0 },
-                Some(site::Shape::Box { length, width, .. }) => Form::Outline(spots(&layout.length_along.rectangle(place, length, width))),
-                None => Form::Sign(spot(place)),
+        for footprint in Footprint::of_store(entry) {
+            let form = match footprint {
+                Footprint::Corners(corners) => Form::Outline(spots(&corners)),
+                Footprint::Round { middle, radius } if radius > 0.0 => Form::Circle { middle: spot(middle), radius },
+                Footprint::Round { middle, .. } => Form::Sign(spot(middle)),
             };
             plan.shape(form, Stroke::Heavy, Fill::Level);
         }
@@ -188,34 +182,9 @@ impl DrawingMaker<'_> {
 
     /// The two distances that desks ask for, each once: from the nearest tank to the boundary, from the nearest end of an overflow to a wall.
     fn distances(&self, plan: &mut Plan) {
-        let site = self.site;
-        let tanks = site.stores.iter().flat_map(|entry| entry.layout.places.iter().flat_map(|&place| self.edges(entry, place)));
-        let ends = site.stores.iter().filter_map(|entry| entry.layout.overflow_path.last().copied());
-        let to_boundary = tanks.filter_map(|edge| Some((edge, ground::nearest_on_outline(&site.plan.boundary, edge)?)));
-        let to_wall = ends.flat_map(|end| {
-            let walls = site.plan.buildings.iter();
-            walls.filter_map(move |building| Some((end, ground::nearest_on_outline(&building.outline, end)?)))
-        });
-        let nearest = |a: &(GroundPoint, GroundPoint), b: &(GroundPoint, GroundPoint)| a.0.distance(a.1).total_cmp(&b.0.distance(b.1));
-        for (from, to) in [to_boundary.min_by(nearest), to_wall.min_by(nearest)].into_iter().flatten() {
-            plan.distance(from, to, self.distance(from.distance(to)));
-        }
-    }
-
-    /// Where a tank may be nearest to the boundary.
-    fn edges(&self, entry: &StoreEntry, place: GroundPoint) -> Vec<GroundPoint> {
-        match entry.store.shape {
-            Some(site::Shape::Box { length, width, .. }) => entry.layout.length_along.rectangle(place, length, width).to_vec(),
-            Some(site::Shape::Cylinder { diameter, .. }) => {
-                let radius = diameter.get() / 2.0;
-                let to = ground::nearest_on_outline(&self.site.plan.boundary, place);
-                let edge = to.filter(|to| place.distance(*to) > radius).map(|to| {
-                    let share = radius / place.distance(to);
-                    GroundPoint::new(place.right + share * (to.right - place.right), place.up + share * (to.up - place.up))
-                });
-                edge.into_iter().collect()
-            }
-            None => vec![place],
+        let nearest = [footprint::nearest_to_boundary(self.site), footprint::nearest_to_wall(self.site)];
+        for nearest in nearest.into_iter().flatten() {
+            plan.distance(nearest.from, nearest.to, self.distance(nearest.distance));
         }
     }
 

@@ -9,6 +9,7 @@ use super::findings::Findings;
 use super::model::{Building, GroundMark, GroundPlan, LengthAlong, PartsLayout, RoofLayout, StoreEntry, StoreLayout};
 use super::records::shown;
 use super::section::{Section, Value};
+use crate::footprint::{self, Footprint};
 use crate::ground::{self, GroundPoint};
 use crate::{FirstFlush, Shape, Surroundings};
 use series::{Area, Length, UnitSystem};
@@ -182,37 +183,6 @@ pub(super) fn parts(section: &Section, first_flush: Option<FirstFlush>, units: U
     layout
 }
 
-/// A footprint as seen from above: corners of a box, or a middle and a radius.
-pub(super) enum Footprint {
-    Round(GroundPoint, f64),
-    Corners(Vec<GroundPoint>),
-}
-
-impl Footprint {
-    /// Nearest distance to an outline, m.
-    fn distance(&self, outline: &[GroundPoint]) -> Option<f64> {
-        match self {
-            Self::Round(middle, radius) => Some((ground::distance_to_outline(outline, *middle)? - radius).max(0.0)),
-            Self::Corners(corners) => {
-                // Of two outlines that do not cross, the nearest places are a corner of one of them and a side of the other.
-                let mine = corners.iter().filter_map(|&corner| ground::distance_to_outline(outline, corner));
-                let theirs = outline.iter().filter_map(|&corner| ground::distance_to_outline(corners, corner));
-                mine.chain(theirs).reduce(f64::min)
-            }
-        }
-    }
-}
-
-/// The footprints of a store's tanks, where places are given: the outer shape, or else the middles alone.
-fn footprints(entry: &StoreEntry) -> Vec<Footprint> {
-    let of = |&middle: &GroundPoint| match entry.store.shape {
-        Some(Shape::Cylinder { diameter, .. }) => Footprint::Round(middle, diameter.get() / 2.0),
-        Some(Shape::Box { length, width, .. }) => Footprint::Corners(entry.layout.length_along.rectangle(middle, length, width).to_vec()),
-        None => Footprint::Round(middle, 0.0),
-    };
-    entry.layout.places.iter().map(of).collect()
-}
-
 /// Compares what the places say with what is typed elsewhere.
 pub(super) fn agree(
     plan: &GroundPlan,
@@ -236,12 +206,21 @@ pub(super) fn agree(
             }
         }
     }
-    let boundary =
-        read().flat_map(|(_, entry)| footprints(entry)).filter_map(|footprint| footprint.distance(&plan.boundary)).reduce(f64::min);
-    let outfalls = read().filter_map(|(_, entry)| entry.layout.overflow_path.last());
-    let foundation = outfalls
-        .flat_map(|&outfall| plan.buildings.iter().filter_map(move |building| ground::distance_to_outline(&building.outline, outfall)))
-        .reduce(f64::min);
+    let tanks: Vec<(&Section, Footprint)> =
+        read().flat_map(|(section, entry)| Footprint::of_store(entry).into_iter().map(move |footprint| (*section, footprint))).collect();
+    for (at, (section, tank)) in tanks.iter().enumerate() {
+        if tank.is_crossed_by(&plan.boundary) {
+            let message = format!("{}: plan.boundary runs through a tank that stands there", section.path_of("places"));
+            findings.warning("store-across-boundary", &section.span_of("places"), message);
+        }
+        if let Some((other, _)) = tanks[..at].iter().find(|(_, other)| other.overlaps(tank)) {
+            let message = format!("{}: a tank stands on the ground of another ({})", section.path_of("places"), other.path_of("places"));
+            findings.warning("stores-on-the-same-ground", &section.span_of("places"), message);
+        }
+    }
+    let boundary = footprint::of_stores(&plan.boundary, read().map(|(_, entry)| entry)).map(|nearest| nearest.distance);
+    let walls: Vec<&[GroundPoint]> = plan.buildings.iter().map(|building| building.outline.as_slice()).collect();
+    let foundation = footprint::ends_to_walls(read().map(|(_, entry)| entry), &walls).map(|nearest| nearest.distance);
     for (key, typed, drawn) in
         [("boundary_distance", typed.boundary_distance, boundary), ("foundation_distance", typed.foundation_distance, foundation)]
     {

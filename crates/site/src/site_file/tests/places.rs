@@ -111,3 +111,19 @@ fn a_box_lies_as_it_is_told() {
     let file = read(&with("", store, ""));
     assert!(file.assumptions.iter().any(|one| (one.key.as_str(), one.value_text.as_str()) == ("store[1].length_along", "right")));
 }
+
+/// By hand: tanks of 1 m across; a boundary 0.3 m from the middle of the first; the second 0.6 m beside the first.
+#[test]
+fn tanks_across_a_boundary_or_on_each_other_are_told() {
+    let store =
+        |second: &str| format!("count = 2\ndiameter = \"1 m\"\nheight = \"1.6 m\"\nplaces = [[\"0 m\", \"0 m\"], [\"{second}\", \"0 m\"]]");
+    let boundary = "[plan]\nboundary = [[\"-9 m\", \"0.3 m\"], [\"-0.1 m\", \"0.3 m\"]]";
+    assert_findings(
+        &with("", &store("0.6 m"), boundary),
+        &[
+            ("store-across-boundary", 17, 10, "store[1].places: plan.boundary runs through a tank"),
+            ("stores-on-the-same-ground", 17, 10, "store[1].places: a tank stands on the ground of another"),
+        ],
+    );
+    assert!(findings(&with("", &store("1 m"), "")).is_empty(), "side by side they touch");
+}
