@@ -49,9 +49,14 @@ fn copies_of_the_shipped_files_make_the_same_report() {
         let page = |files: &std::collections::BTreeMap<String, Vec<u8>>| String::from_utf8(files["report.html"].clone()).unwrap();
         let (with, without) = (page(&with), page(&without));
         let end = without.rfind("</ul>").unwrap();
-        assert_eq!(with[..end], without[..end]);
+        // The foot of every sheet owns up to it, in the margin boxes of the style and at the end.
+        let owned = "Its wording or look was changed by its maker";
+        assert_eq!((with.matches(owned).count(), without.matches(owned).count()), (2, 0));
+        let (start, end) = (without.find("<body>").unwrap(), end);
+        let same = &without[start..end];
+        assert!(with[with.find("<body>").unwrap()..].starts_with(same), "the pages differ before the sources");
         for name in names(&copies) {
-            assert!(with[end..].contains(&name), "{name} is not named among the sources");
+            assert!(with.rsplit_once(same).unwrap().1.contains(&name), "{name} is not named among the sources");
         }
     }
 }
@@ -85,6 +90,9 @@ fn a_fault_names_the_file_and_the_line_and_never_the_site() {
         ("cautions.md", "## Ours\n\n[a](javascript:alert)\n", "cautions.md, line 3"),
         ("cautions.md", "## Ours\n\n![a](https://example.org/a.png)\n", "cautions.md, line 3"),
         ("style.css", "p { color: black }\nbody { background: url(//example.org) }\n", "style.css, line 2"),
+        ("words.toml", "[foot]\ntext = \"Approved design\"\n", "says what the paper is not"),
+        ("anwser.md", "## Ours\n", "no other includes"),
+        ("style.css", "p { color: black\n", "style.css, line 1"),
         ("words.toml", "[month]\n13 = \"x\"\n", "month.13"),
         ("tables.toml", "[months\n", "line 1"),
         ("cautions.txt", "x", "cautions.txt"),

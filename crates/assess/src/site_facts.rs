@@ -165,6 +165,11 @@ pub(crate) fn money(file: &SiteFile, facts: &mut Facts) -> bool {
     let value = tariff.zip(supplied).map(|(tariff, litres)| tariff * litres / 1000.0);
     facts.add(given(FactId::new("money.water_value_a_year"), Unit::Currency, value.ok_or_else(|| not_given("supply.tariff_per_m3"))));
     facts.add(given(FactId::new("money.cost"), Unit::Currency, cost.ok_or_else(|| not_given("cost"))));
+    if cost.is_some() {
+        // What recurs is bought at the start too.
+        let outlay = sum(&mut file.costs.iter().map(|cost| cost.amount.max(0.0)));
+        facts.add(Fact::number(FactId::new("money.outlay"), Unit::Currency, outlay));
+    }
     if grants > 0.0 {
         facts.add(Fact::number(FactId::new("money.grants"), Unit::Currency, grants));
     }

@@ -197,7 +197,9 @@ pub(crate) fn store(question: StoreQuestion, facts: &mut Facts) -> Result<StoreR
     add(facts, given(FactId::new("target.size"), Unit::Litre, size_fact(target)));
 
     let largest = sizes.iter().copied().fold(Volume::ZERO, Volume::max);
-    let round_sizes = question.unit.round_sizes(largest);
+    // A round size beside the proposed one or the target would print the same digits twice.
+    let named = |round: &Volume| [Some(size), target].into_iter().flatten().any(|own| (round.get() - own.get()).abs() <= 0.01 * own.get());
+    let round_sizes: Vec<Volume> = question.unit.round_sizes(largest).into_iter().filter(|round| !named(round)).collect();
     let mut sizes: Vec<Volume> = sizes.into_iter().chain(round_sizes.iter().copied()).chain(target).collect();
     sizes.sort_by(|a, b| a.get().total_cmp(&b.get()));
     sizes.dedup();

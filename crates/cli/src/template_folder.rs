@@ -22,7 +22,8 @@ pub(crate) fn read(folder: &Path) -> Result<Vec<(String, Vec<u8>)>> {
         if name.starts_with('.') {
             continue;
         }
-        let shown = folder.join(&name);
+        // Of a name that may hold anything: nothing of it reaches the terminal but as text.
+        let shown = folder.join(&name).display().to_string().escape_debug().to_string();
         let kind = fs::symlink_metadata(&path)?.file_type();
         if !kind.is_file() {
             let found = if kind.is_symlink() {
@@ -32,19 +33,19 @@ pub(crate) fn read(folder: &Path) -> Result<Vec<(String, Vec<u8>)>> {
             } else {
                 "no ordinary file"
             };
-            bail!("{}: found {found}; expected a file of the folder's own", shown.display());
+            bail!("{shown}: found {found}; expected a file of the folder's own");
         }
         if files.len() == FILE_COUNT_LIMIT {
             bail!("{}: found more than {FILE_COUNT_LIMIT} files; expected the few that you changed", folder.display());
         }
         let mut bytes = Vec::new();
-        let file = fs::File::open(&path).with_context(|| format!("{} cannot be read", shown.display()))?;
-        // One more than is taken, so that what is too long is known to be.
-        file.take(FILE_LIMIT as u64 + 1).read_to_end(&mut bytes).with_context(|| format!("{} cannot be read", shown.display()))?;
-        // Looked at once more: between the look and the opening it may have become a link.
-        if fs::canonicalize(&path)?.parent() != Some(whole.as_path()) {
-            bail!("{}: found a file outside of the folder; expected one of its own", shown.display());
+        let file = open(&path).with_context(|| format!("{shown} cannot be read"))?;
+        // Looked at once more, by what was opened and not by its name: between the look and the opening it may have become something else.
+        if !file.metadata()?.is_file() {
+            bail!("{shown}: found no ordinary file; expected a file of the folder's own");
         }
+        // One more than is taken, so that what is too long is known to be.
+        file.take(FILE_LIMIT as u64 + 1).read_to_end(&mut bytes).with_context(|| format!("{shown} cannot be read"))?;
         files.push((name, bytes));
     }
     if files.is_empty() {
@@ -55,6 +56,20 @@ pub(crate) fn read(folder: &Path) -> Result<Vec<(String, Vec<u8>)>> {
     }
     files.sort();
     Ok(files)
+}
+
+/// Opens a file, never through a link and never waiting for whoever writes to a pipe.
+#[cfg(unix)]
+fn open(path: &Path) -> std::io::Result<fs::File> {
+    use rustix::fs::{Mode, OFlags};
+    let flags = OFlags::RDONLY | OFlags::NOFOLLOW | OFlags::NONBLOCK | OFlags::CLOEXEC;
+    Ok(rustix::fs::open(path, flags, Mode::empty())?.into())
+}
+
+/// Opens a file.
+#[cfg(not(unix))]
+fn open(path: &Path) -> std::io::Result<fs::File> {
+    fs::File::open(path)
 }
 
 #[cfg(test)]

@@ -14,7 +14,8 @@ use notes::Notes;
 /// How a document becomes a page.
 #[derive(Debug, Clone, Default)]
 pub struct HtmlOptions {
-    /// The style sheet, written into the page as it is; it comes from us, never from a user.
+    /// The style sheet, written into the page as it is, but for `</`, which could end the element; whoever takes one from a user looks
+    /// through it first.
     pub style: String,
     /// What is printed at the foot of every sheet, and below the document on screen.
     pub running_foot: Option<String>,
@@ -94,7 +95,7 @@ pub fn to_html(document: &Document, options: &HtmlOptions) -> String {
     // Inside a style element only `</` could end it; in CSS `<\/` means the same.
     page.raw(&options.style.replace("</", "<\\/"));
     if let Some(foot) = &options.running_foot {
-        page.raw(&margin_boxes(&document.title, foot));
+        page.raw(&margin_boxes(&document.title, foot, &options.wording.page));
     }
     page.raw("</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#_text\">");
     page.text(&options.wording.skip);
@@ -114,6 +115,13 @@ pub fn to_html(document: &Document, options: &HtmlOptions) -> String {
     page.out
 }
 
+/// The words for the number of a sheet, as CSS strings and counters.
+fn page_number(words: &str) -> String {
+    let written = |name: &str| escape::css_string(name).trim_matches('"').to_owned();
+    let words = escape::css_string(words).replace(&written("{pages}"), "\" counter(pages) \"");
+    words.replace(&written("{page}"), "\" counter(page) \"")
+}
+
 /// The most characters of the title in the running head, which has one line.
 const TITLE_IN_HEAD: usize = 100;
 /// The face of heads and feet.
@@ -121,7 +129,7 @@ const FACE: &str = "font: 7.5pt/1.3 system-ui, sans-serif; color: #444";
 
 /// Margin boxes: from the second sheet on the document's title at the head, on every sheet the foot and the page number, whose widths
 /// leave room for two lines of text.
-fn margin_boxes(title: &str, foot: &str) -> String {
+fn margin_boxes(title: &str, foot: &str, page: &str) -> String {
     let head = if title.chars().count() > TITLE_IN_HEAD {
         title.chars().take(TITLE_IN_HEAD - 1).chain(['…']).collect()
     } else {
@@ -132,10 +140,11 @@ fn margin_boxes(title: &str, foot: &str) -> String {
          @top-center {{ content: none; width: 0; }}\n  @top-right {{ content: none; width: 0; }}\n  \
          @bottom-left {{ content: {}; width: 86%; {FACE}; text-align: left; vertical-align: top; padding-top: 2.5mm; }}\n  \
          @bottom-center {{ content: none; width: 0; }}\n  \
-         @bottom-right {{ content: counter(page) \" / \" counter(pages); width: 14%; {FACE}; text-align: right; vertical-align: top; \
+         @bottom-right {{ content: {}; width: 14%; {FACE}; text-align: right; vertical-align: top; \
          padding-top: 2.5mm; }}\n}}\n@page :first {{ @top-left {{ content: none; }} }}\n",
         escape::css_string(&head),
-        escape::css_string(foot)
+        escape::css_string(foot),
+        page_number(page)
     )
 }
 

@@ -238,6 +238,7 @@ impl ContextMaker<'_> {
             coefficient_below_range => assessment.against_range.below,
             rests => assessment.site.winter.rule != WinterRule::InUse,
             has_map => assessment.choice.candidates.iter().any(|candidate| candidate.east_north_km().is_some()),
+            does_not_fit => assessment.result.fits.iter().any(|fit| matches!(fit, Fit::DoesNotFit { .. })),
             far_away => assessment.diagnostics.count("gauge-far-away") > 0,
             has_diagnostics => !assessment.diagnostics.is_empty(),
             official => assessment.site.official.is_some(),
@@ -254,6 +255,8 @@ impl ContextMaker<'_> {
         let drawn = |id: &str| self.drawings.drawn.contains_key(id);
         context! {
             plan => drawn("plan"),
+            plan_whole => self.drawings.whole.contains("plan"),
+            elevation_whole => self.drawings.whole.contains("elevation"),
             plan_missing => missing("plan"),
             elevation => drawn("elevation"),
             elevation_missing => missing("elevation"),
@@ -277,7 +280,8 @@ impl ContextMaker<'_> {
         let site = &self.assessment.site;
         let around = &site.surroundings;
         let around_keys = [("basement", around.basement), ("slope", around.slope), ("downhill_neighbour", around.downhill_neighbour)];
-        let open: Vec<&str> = around_keys.into_iter().filter(|(_, stated)| stated.is_none()).map(|(key, _)| key).collect();
+        let open: Vec<String> =
+            around_keys.into_iter().filter(|(_, stated)| stated.is_none()).map(|(key, _)| self.words.get("surroundings", key)).collect();
         let keys = [
             ("snow", self.assessment.run.snow == SnowKnowledge::Unknown),
             ("flow", site.official.is_none()),
@@ -291,7 +295,7 @@ impl ContextMaker<'_> {
         ];
         keys.into_iter()
             .filter(|(_, there)| *there)
-            .map(|(key, _)| self.words.with("unknown", key, &[("keys", &open.join(", "))]))
+            .map(|(key, _)| self.words.with("unknown", key, &[("keys", &open.join("; "))]))
             .collect()
     }
 

@@ -12,7 +12,7 @@ use paper::drawing::{DottedGrid, DrawingText, Fill, Meaning, SizedDrawing, Spot,
 use series::{Unit, UnitSystem};
 use site::GroundPoint;
 use site::site_file::SiteFile;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Most names on a drawing; what more there is stands in the list of what is not drawn.
 const MOST_NAMES: usize = 40;
@@ -32,6 +32,8 @@ pub(crate) struct Drawings {
     pub(crate) drawn: BTreeMap<String, SizedDrawing>,
     /// A grid for each that could not.
     pub(crate) grids: BTreeMap<String, SizedDrawing>,
+    /// Those of them on which nothing is missing that the site file could have given.
+    pub(crate) whole: BTreeSet<&'static str>,
     /// What is missing on each, in words.
     pub(crate) not_drawn: BTreeMap<String, Vec<String>>,
 }
@@ -40,10 +42,15 @@ impl DrawingMaker<'_> {
     /// Both drawings, or the grids in their place.
     pub(crate) fn all(&self) -> Drawings {
         let mut all = Drawings::default();
+        // The site file has no key for the pipe between tanks.
+        let links: Vec<String> = self.site.stores.iter().map(|entry| self.with("no_link", &[("name", &entry.store.name)])).collect();
         for (id, (drawing, not_drawn)) in [("plan", self.plan()), ("elevation", self.elevation())] {
             match drawing {
                 Some(drawing) => {
                     let caption = vec![Inline::Text(self.word(&format!("{id}_caption")))];
+                    if not_drawn.iter().all(|missing| links.contains(missing)) {
+                        all.whole.insert(id);
+                    }
                     all.drawn.insert(id.to_owned(), SizedDrawing { caption, ..drawing });
                     all.not_drawn.insert(id.to_owned(), not_drawn);
                 }
@@ -79,7 +86,10 @@ impl DrawingMaker<'_> {
     }
 
     fn with(&self, key: &str, values: &[(&str, &str)]) -> String {
-        self.words.with("drawing", key, values)
+        // Between two texts that run from left to right, one that runs the other way would take numbers and commas along.
+        let closed: Vec<(&str, String)> = values.iter().map(|(name, value)| (*name, closed(value))).collect();
+        let values: Vec<(&str, &str)> = closed.iter().map(|(name, value)| (*name, value.as_str())).collect();
+        self.words.with("drawing", key, &values)
     }
 
     /// A distance as it is written on a drawing.
@@ -107,6 +117,12 @@ impl DrawingMaker<'_> {
     fn sign(&self, key: &str) -> Meaning {
         Meaning { stroke: Stroke::Plain, fill: Fill::None, sign: true, words: self.word(key) }
     }
+}
+
+/// A text that ends from right to left, with the left-to-right mark behind it (Unicode Standard Annex 9, section 2.6).
+fn closed(text: &str) -> String {
+    let right_to_left = |character: char| matches!(u32::from(character), 0x590..=0x8FF | 0xFB1D..=0xFDFF | 0xFE70..=0xFEFF);
+    if text.contains(right_to_left) { format!("{text}\u{200e}") } else { text.to_owned() }
 }
 
 fn spot(place: GroundPoint) -> Spot {

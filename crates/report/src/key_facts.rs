@@ -1,6 +1,7 @@
 //! The three numbers that drive the finding, with a line below each.
 
 use crate::context::ContextMaker;
+use crate::words::{Piece, pieces};
 use paper::{Inline, KeyFact, Number, Slot};
 use series::FactValue;
 use std::collections::BTreeMap;
@@ -35,7 +36,7 @@ impl ContextMaker<'_> {
                     label: Inline::words(text("delivers")),
                     value: slot("supply.year.median"),
                     note: if given("supply.year.lower_decile") {
-                        self.fill("delivers_note", &[("low", "supply.year.lower_decile"), ("demand", "store.demand_a_year")])
+                        self.fill("delivers_note", &[("low", "supply.year.lower_decile"), ("demand", "demand.year")])
                     } else {
                         Vec::new()
                     },
@@ -58,18 +59,11 @@ impl ContextMaker<'_> {
 
     /// A phrase whose `{names}` become slots of facts.
     fn fill(&self, key: &str, places: &[(&str, &str)]) -> Vec<Inline> {
-        let mut pieces = Vec::new();
         let phrase = self.words.get("key_fact", key);
-        let mut rest = phrase.as_str();
-        while let Some((before, after)) = rest.split_once('{') {
-            let Some((name, next)) = after.split_once('}') else { break };
-            pieces.push(Inline::Text(before.to_owned()));
-            if let Some((_, id)) = places.iter().find(|(place, _)| *place == name) {
-                pieces.push(Inline::Slot(self.slot(id)));
-            }
-            rest = next;
-        }
-        pieces.push(Inline::Text(rest.to_owned()));
-        pieces
+        let filled = |piece: Piece| match piece {
+            Piece::Text(text) => Some(Inline::Text(text.to_owned())),
+            Piece::Name(name) => places.iter().find(|(place, _)| *place == name).map(|(_, id)| Inline::Slot(self.slot(id))),
+        };
+        pieces(&phrase).into_iter().filter_map(filled).collect()
     }
 }

@@ -1,7 +1,7 @@
 //! How a fact's number is printed: unit system, rounding, thousands. The one place for it.
 //!
-//! Rounding (stated on the report's assumptions page): volumes, masses and money to three figures, and a volume that has a band to no
-//! finer step than a tenth of the band's width: digits that the band says nothing of are false ones. Depths to 1 mm from 10 mm on and to
+//! Rounding (stated on the report's assumptions page): volumes, masses and money to three figures (to a tenth below ten), and a volume that has a
+//! band in steps of the power of ten at or below a tenth of the band's width: digits that the band says nothing of are false ones. Depths to 1 mm from 10 mm on and to
 //! 0.1 mm below (0.01 in below 10 in); shares to 1 %, never rounded up to 100 or down to 0; days whole, means of days to 0.1; areas and lengths as a
 //! tape gives them. Rounding is for the page only: tables and `report.json` keep the whole number.
 
@@ -97,6 +97,7 @@ impl NumberStyle {
             Unit::CalendarYear | Unit::Date => format!("{value:.0}"),
         };
         let unit = match (unit, digits.as_str()) {
+            (Unit::Kilometre, "1") if self.system == UnitSystem::UsCustomary => "mile".to_owned(),
             (Unit::Day, "1") => "day".to_owned(),
             (Unit::Year, "1") => "year".to_owned(),
             _ => name,
@@ -166,6 +167,9 @@ fn figures(value: f64, count: i32) -> String {
     if value.abs() < 0.05 {
         return "under 0.1".to_owned();
     }
+    if value.abs() < 9.95 {
+        return decimals(value, usize::from(value.fract() != 0.0));
+    }
     let mut step = 1.0;
     let (mut least, mut places) = (1.0, 0_i32);
     while value.abs() >= least * 10.0 {
@@ -175,7 +179,7 @@ fn figures(value: f64, count: i32) -> String {
     for _ in count..=places {
         step *= 10.0;
     }
-    decimals((value / step).round() * step, usize::from(value.abs() < 10.0 && value.fract() != 0.0))
+    decimals((value / step).round() * step, 0)
 }
 
 /// A share in whole per cent; only exactly all is 100 and only exactly nothing is 0.
@@ -225,6 +229,8 @@ mod tests {
         assert_eq!(metric(84_634.0, Unit::LitrePerYear), "84,600 L a year");
         assert_eq!(metric(1_234_567.0, Unit::Litre), "1,230,000 L");
         assert_eq!(metric(999.6, Unit::Litre), "1,000 L");
+        assert_eq!((metric(3.74, Unit::Litre), metric(0.26, Unit::Litre)), ("3.7 L".to_owned(), "0.3 L".to_owned()));
+        assert_eq!((metric(8.0, Unit::Litre), metric(9.96, Unit::Litre)), ("8 L".to_owned(), "10 L".to_owned()));
         assert_eq!(metric(0.0, Unit::Litre), "0 L");
         assert_eq!(metric(1e-12, Unit::Litre), "under 0.1 L");
         assert_eq!(metric(741.4, Unit::Millimetre), "741 mm");

@@ -61,7 +61,7 @@ struct DrawnUp {
 pub fn files(assessment: &Assessment, options: &ReportOptions) -> Result<ReportFiles, Error> {
     let stationery = &options.stationery;
     let DrawnUp { document, words, definitions, mut files } = draw_up(assessment, stationery)?;
-    let foot = words.with("foot", "text", &[("site", &shortened(&assessment.site.site.name))]);
+    let foot = foot(&words, assessment, stationery);
     let wording = page_words(&words);
     let pdf = to_pdf(&document, &pdf_options(&document, options.paper, assessment, &foot, &wording))?;
     files.push(("report.pdf".to_owned(), pdf.bytes));
@@ -85,7 +85,7 @@ fn draw_up(assessment: &Assessment, stationery: &Stationery) -> Result<DrawnUp, 
     let words = Words::load(locale, stationery.own_words.as_deref())?;
     let definitions = Definitions::load()?;
     let rests = assessment.site.winter.rule != WinterRule::InUse;
-    let switches: &[&str] = if rests { &["winter_rest"] } else { &[] };
+    let switches: &[&str] = if rests { &[table_plan::WINTER_REST] } else { &[] };
     let plans = table_plan::load(&stationery.tables, stationery.own_tables.as_deref(), switches, &definitions)?;
     let style = NumberStyle { system: assessment.site.site.units, currency: assessment.site.site.currency.clone() };
 
@@ -123,6 +123,12 @@ fn draw_up(assessment: &Assessment, stationery: &Stationery) -> Result<DrawnUp, 
     let sources = stationery.templates.iter().map(|(name, source)| (name.clone(), source.clone())).collect();
     let document = Templates::new(sources)?.render("report.md", context_maker.context(), &resources)?;
     Ok(DrawnUp { document, words, definitions, files })
+}
+
+/// The foot of every sheet; it owns up to a wording that is not the shipped one.
+fn foot(words: &Words, assessment: &Assessment, stationery: &Stationery) -> String {
+    let text = words.with("foot", "text", &[("site", &shortened(&assessment.site.site.name))]);
+    if stationery.own().is_empty() { text } else { [text, words.get("foot", "changed")].join(" ") }
 }
 
 fn pdf_options<'a>(document: &Document, paper: Option<Paper>, assessment: &Assessment, foot: &str, wording: &Wording) -> PdfOptions<'a> {

@@ -118,6 +118,14 @@ impl Stationery {
             }
             self.own.push(OwnFile { name, sha256 });
         }
+        for OwnFile { name, .. } in &self.own {
+            let shipped = TEMPLATES.iter().any(|(known, _)| known == name);
+            let included = || self.templates.values().any(|source| source.contains(&format!("\"{name}\"")));
+            if is_template(name) && !shipped && !included() {
+                let expected = format!("the name of a shipped template, or `{{% include \"{name}\" %}}` in one; {}", self.names());
+                return Err(fault(name, "a template that no other includes".to_owned(), expected));
+            }
+        }
         Ok(self)
     }
 
@@ -163,10 +171,13 @@ mod tests {
     fn a_file_takes_the_place_of_the_one_of_its_name_and_is_named_with_its_check_sum() {
         let own = laid("cautions.md", "\u{feff}## Ours\r\n").unwrap();
         assert_eq!(own.templates["cautions.md"], "## Ours\n");
-        // `printf '\xef\xbb\xbf## Ours\r\n' | sha256sum`
         assert_eq!(own.own[0].name, "cautions.md");
-        assert_eq!(own.own[0].sha256.len(), 64);
-        assert_eq!(laid("annex.md", "## More\n").unwrap().templates.len(), TEMPLATES.len() + 1);
+        // FIPS 180-4, by `printf '\xef\xbb\xbf## Ours\r\n' | sha256sum`.
+        assert_eq!(own.own[0].sha256, "3bac6b953f0cb5ed7f037bf7c2b8bd12cb18ed0427e01f3f0163c21b8e68a6ba");
+        let included = ("report.md".to_owned(), b"# T\n\n{% include \"annex.md\" %}\n".to_vec());
+        let both = vec![("annex.md".to_owned(), b"## More\n".to_vec()), included];
+        assert_eq!(Stationery::shipped().overlaid(both).unwrap().templates.len(), TEMPLATES.len() + 1);
+        assert!(laid("anwser.md", "## More\n").unwrap_err().to_string().contains("no other includes"));
     }
 
     #[test]

@@ -29,13 +29,48 @@ pub(crate) fn check(file: &str, text: &str) -> Result<(), Error> {
     // Comments count too: a word in one harms nothing, but a sheet without it reads as harmless to everybody.
     let lower = text.to_ascii_lowercase();
     let first = REFUSED.iter().filter_map(|(word, expected)| Some((lower.find(word)?, word, expected))).min_by_key(|(at, ..)| *at);
-    let Some((at, word, expected)) = first else { return Ok(()) };
+    let Some((at, word, expected)) = first else { return balanced(file, text) };
     Err(Error::Stationery {
         file: file.to_owned(),
         line: Some(text.bytes().take(at).filter(|byte| *byte == b'\n').count() + 1),
         found: format!("`{word}`"),
         expected: (*expected).to_owned(),
     })
+}
+
+/// Refuses a sheet whose braces do not close: a browser would pass over everything behind the slip without a word.
+fn balanced(file: &str, text: &str) -> Result<(), Error> {
+    let mut open: Vec<usize> = Vec::new();
+    let mut quote = None;
+    let mut rest = text;
+    let mut line = 1;
+    while let Some(character) = rest.chars().next() {
+        let skipped = if quote.is_none() && rest.starts_with("/*") {
+            rest.find("*/").map_or(rest.len(), |end| end + 2)
+        } else {
+            character.len_utf8()
+        };
+        match (character, quote) {
+            _ if skipped > character.len_utf8() => {}
+            (_, Some(end)) if character == end || character == '\n' => quote = None,
+            ('"' | '\'', None) => quote = Some(character),
+            ('{', None) => open.push(line),
+            ('}', None) if open.pop().is_none() => return Err(brace(file, line, "`}` without its `{`")),
+            _ => {}
+        }
+        line += rest[..skipped].bytes().filter(|byte| *byte == b'\n').count();
+        rest = &rest[skipped..];
+    }
+    open.pop().map_or(Ok(()), |line| Err(brace(file, line, "`{` without its `}`")))
+}
+
+fn brace(file: &str, line: usize, found: &str) -> Error {
+    Error::Stationery {
+        file: file.to_owned(),
+        line: Some(line),
+        found: found.to_owned(),
+        expected: "a pair of braces for each rule".to_owned(),
+    }
 }
 
 #[cfg(test)]
@@ -45,6 +80,14 @@ mod tests {
     #[test]
     fn the_shipped_sheet_fetches_nothing() {
         check("style.css", include_str!("../../../reports/feasibility/style.css")).unwrap();
+    }
+
+    #[test]
+    fn braces_come_in_pairs() {
+        for (sheet, told) in [("\nbody{color:black", "line 2: found `{`"), ("p{}\n\n}", "line 3: found `}`")] {
+            assert!(check("style.css", sheet).unwrap_err().to_string().contains(told));
+        }
+        check("style.css", "/* } */ p::before { content: \"}\" }").unwrap();
     }
 
     #[test]

@@ -8,6 +8,13 @@ use crate::definitions::Definitions;
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Switches that a column may hang on.
+const SWITCHES: [&str; 1] = [WINTER_REST];
+/// The switch of sites whose store rests in winter.
+pub(crate) const WINTER_REST: &str = "winter_rest";
+/// Tables that are files of their own and have no plan.
+const BUILT_IN: [&str; 2] = ["definitions", "replay_days"];
+
 /// One table's layout.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -84,6 +91,18 @@ fn check_own(own: &BTreeMap<String, TablePlan>, rows: &BTreeSet<String>, definit
         if id.is_empty() || id.len() > 64 || !id.bytes().all(plain) {
             return fault(id, "an id that cannot name a file".to_owned(), "1 to 64 of a-z, 0-9 and _".to_owned());
         }
+        if BUILT_IN.contains(&id.as_str()) {
+            return fault(id, "the id of a file that is written without it".to_owned(), "another id".to_owned());
+        }
+        if plan.columns.is_empty() {
+            return fault(id, "no column".to_owned(), "at least one that is always there".to_owned());
+        }
+        if let Some(only) = plan.columns.iter().filter_map(|column| column.only.as_ref()).find(|only| !SWITCHES.contains(&only.as_str())) {
+            return fault(id, format!("the switch {only:?}"), format!("one of: {}", SWITCHES.join(", ")));
+        }
+        if plan.columns.iter().all(|column| column.only.is_some()) {
+            return fault(id, "no column without a switch".to_owned(), "at least one that is always there".to_owned());
+        }
         if !rows.contains(&plan.rows) {
             let known: Vec<&str> = rows.iter().map(String::as_str).collect();
             return fault(id, format!("the rows {:?}", plan.rows), format!("one of: {}", known.join(", ")));
@@ -129,6 +148,9 @@ mod tests {
             (table("months", "months", "fact = \"rain.normul/month={row}\""), "rain.normul"),
             (table("Months", "months", "text = \"name\""), "cannot name a file"),
             (table("months", "months", "text = \"a\"\nfact = \"b\""), "either text or fact"),
+            (table("definitions", "months", "text = \"name\""), "another id"),
+            (table("months", "months", "text = \"name\"\nonly = \"zzz\""), "one of: winter_rest"),
+            (table("months", "months", "text = \"name\"\nonly = \"winter_rest\""), "always there"),
             (table("months", "months", "tekst = \"a\""), "line 6"),
         ] {
             let error = with(&own).unwrap_err().to_string();

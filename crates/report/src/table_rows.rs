@@ -304,7 +304,8 @@ const STORE_ROWS: [&str; 15] = [
 ];
 
 /// The facts of the money table, in order.
-const MONEY_ROWS: [&str; 5] = ["money.water_value_a_year", "money.upkeep_a_year", "money.cost", "money.grants", "money.years_to_repay"];
+const MONEY_ROWS: [&str; 6] =
+    ["money.water_value_a_year", "money.upkeep_a_year", "money.cost", "money.outlay", "money.grants", "money.years_to_repay"];
 
 /// The key of a covering in the wording files.
 fn covering_key(covering: Covering) -> &'static str {

@@ -26,6 +26,7 @@ impl Words {
         if let Some(own) = own {
             let own = read("words.toml", own)?;
             words.refuse_unknown(&own)?;
+            words.refuse_other_foot(&own)?;
             words.lay_over(own);
         }
         Ok(words)
@@ -54,6 +55,18 @@ impl Words {
         })
     }
 
+    /// The foot says what the paper is not, and whether its wording was changed: of all words these are not the maker's to choose.
+    fn refuse_other_foot(&self, own: &Self) -> Result<(), Error> {
+        let other = own.0.get("foot").and_then(|words| words.iter().find(|(key, word)| self.get("foot", key) != **word));
+        let Some((key, _)) = other else { return Ok(()) };
+        Err(Error::Stationery {
+            file: "words.toml".to_owned(),
+            line: None,
+            found: format!("other words for foot.{key}"),
+            expected: "the shipped ones: the foot of every sheet says what the paper is not".to_owned(),
+        })
+    }
+
     /// The words as the text of a file.
     pub(crate) fn to_toml(&self) -> Result<String, Error> {
         toml::to_string(self).map_err(|error| Error::Wording { file: "words.toml".to_owned(), message: error.to_string() })
@@ -64,9 +77,15 @@ impl Words {
         self.0.get(group).and_then(|words| words.get(key)).cloned().unwrap_or_else(|| format!("[{group}.{key}]"))
     }
 
-    /// A word with `{name}` replaced.
+    /// A word with `{name}` replaced. What is put in is never read again: a store may be called "{count}".
     pub(crate) fn with(&self, group: &str, key: &str, values: &[(&str, &str)]) -> String {
-        values.iter().fold(self.get(group, key), |text, (name, value)| text.replace(&format!("{{{name}}}"), value))
+        let filled = |piece: Piece| match piece {
+            Piece::Text(text) => text.to_owned(),
+            Piece::Name(name) => {
+                values.iter().find(|(known, _)| *known == name).map_or_else(|| format!("{{{name}}}"), |(_, value)| (*value).to_owned())
+            }
+        };
+        pieces(&self.get(group, key)).into_iter().map(filled).collect()
     }
 
     /// Why a value is not given, in words.
@@ -92,6 +111,27 @@ impl Words {
     }
 }
 
+/// A part of a phrase.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Piece<'a> {
+    /// Words as they are.
+    Text(&'a str),
+    /// What stands between `{` and `}`.
+    Name(&'a str),
+}
+
+/// The parts of a phrase in their order.
+pub(crate) fn pieces(phrase: &str) -> Vec<Piece<'_>> {
+    let mut found = Vec::new();
+    let mut rest = phrase;
+    while let Some((before, (name, after))) = rest.split_once('{').and_then(|(before, after)| Some((before, after.split_once('}')?))) {
+        found.extend([Piece::Text(before), Piece::Name(name)]);
+        rest = after;
+    }
+    found.push(Piece::Text(rest));
+    found
+}
+
 fn wording(file: &str, error: &toml::de::Error) -> Error {
     Error::Wording { file: file.to_owned(), message: error.to_string() }
 }
@@ -105,6 +145,14 @@ mod tests {
         let words = Words::load(Locale::EnUs, Some("[month]\n7 = \"Hay month\"\n")).unwrap();
         assert_eq!(words.get("month", "7"), "Hay month");
         assert_eq!(words.get("month", "8"), "August");
+    }
+
+    #[test]
+    fn what_is_put_into_a_phrase_is_never_read_again() {
+        let words = Words::load(Locale::EnGb, None).unwrap();
+        let filled = words.with("drawing", "tanks", &[("name", "Gap {count} {height}"), ("count", "2")]);
+        assert_eq!(filled, "Gap {count} {height} (2 tanks)");
+        assert_eq!(pieces("a {b} c}{d"), [Piece::Text("a "), Piece::Name("b"), Piece::Text(" c}{d")]);
     }
 
     #[test]

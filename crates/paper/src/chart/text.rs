@@ -82,7 +82,9 @@ impl ChartFont {
     /// `text` broken at spaces into lines of at most `room`; a word wider than that gets a line of its own and is cut.
     pub fn wrap(&self, text: &str, size: f64, room: f64) -> Vec<String> {
         let mut lines: Vec<String> = Vec::new();
-        for word in text.split_whitespace() {
+        // A number keeps its unit: no line ends at a no-break space.
+        let breaks = |character: char| character.is_whitespace() && character != '\u{a0}' && character != '\u{202f}';
+        for word in text.split(breaks).filter(|word| !word.is_empty()) {
             match lines.last_mut() {
                 Some(line) if self.width(line, size) + self.width(" ", size) + self.width(word, size) <= room => {
                     line.push(' ');

@@ -215,7 +215,8 @@ impl<'a> Sheet<'a> {
             }
             let at = self.place.at(spot);
             let lines = self.writer.font.wrap(words, TYPE, NAME.0);
-            let whole = lines.join(" ") == words.split_whitespace().collect::<Vec<_>>().join(" ");
+            let bare = |text: &str| text.split_whitespace().collect::<String>();
+            let whole = bare(&lines.concat()) == bare(words);
             if whole && lines.len() <= NAME.1 {
                 let wide = lines.iter().map(|line| self.writer.font.width(line, TYPE)).fold(0.0, f64::max) + 1.2;
                 if let Some((rectangle, leader)) = self.room.place(at, (wide, LINE * lines.len() as f64 + 0.4), REACH, lines.len() > 1) {

@@ -7,6 +7,7 @@ use krilla::annotation::{Annotation, LinkAnnotation, Target};
 use krilla::color::rgb;
 use krilla::configure::{Accessibility, Archival, ConfigurationBuilder};
 use krilla::destination::{Destination, XyzDestination};
+use krilla::error::KrillaError;
 use krilla::geom::{Path, PathBuilder, Point, Rect, Size, Transform};
 use krilla::metadata::{DateTime, Metadata};
 use krilla::num::NormalizedF32;
@@ -82,6 +83,7 @@ pub(super) fn write(
         surface.finish();
         for op in links {
             let (What::Link { width, height, target, alt }, Mark::Leaf(leaf)) = (op.what, op.mark) else { continue };
+            let name = target.trim_start_matches('#').to_owned();
             let target = match target.strip_prefix('#') {
                 Some(name) => match anchors.get(name) {
                     Some((page, y)) => Target::Destination(destination(*page, *y)),
@@ -90,7 +92,7 @@ pub(super) fn write(
                 None => Target::Action(Action::Link(LinkAction::new(target))),
             };
             let Some(area) = Rect::from_xywh(op.x, op.y, width.max(0.1), height) else { continue };
-            let annotation = Annotation::new_link(LinkAnnotation::new(area, target), Some(cut(if alt.is_empty() { "link" } else { &alt })));
+            let annotation = Annotation::new_link(LinkAnnotation::new(area, target), Some(cut(if alt.is_empty() { &name } else { &alt })));
             identifiers[leaf] = Some(sheet.add_tagged_annotation(annotation));
         }
         sheet.finish();
@@ -112,7 +114,16 @@ pub(super) fn write(
             .language(language)
             .creation_date(date.utc_offset_hour(0).utc_offset_minute(0)),
     );
-    pdf.finish().map_err(|error| refused(format!("{error:?}").chars().take(LONGEST).collect()))
+    pdf.finish().map_err(|error| refused(rules(&error)))
+}
+
+/// The rules that the writer names, and nothing of the document that they speak of: a fault may be read where the text should not go.
+fn rules(error: &KrillaError) -> String {
+    let name = |debug: String| debug.chars().take_while(char::is_ascii_alphanumeric).collect::<String>();
+    match error {
+        KrillaError::Validation(broken) => broken.iter().map(|(rule, _)| name(format!("{rule:?}"))).collect::<Vec<_>>().join(", "),
+        other => name(format!("{other:?}")),
+    }
 }
 
 fn first_of<const N: usize>(texts: [&str; N]) -> String {
