@@ -206,15 +206,17 @@ pub(super) fn agree(
             }
         }
     }
-    let tanks: Vec<(&Section, Footprint)> =
-        read().flat_map(|(section, entry)| Footprint::of_store(entry).into_iter().map(move |footprint| (*section, footprint))).collect();
-    for (at, (section, tank)) in tanks.iter().enumerate() {
+    let tank_of = |section: &Section, number: usize| format!("{}, tank {number}", section.path_of("places"));
+    let tanks: Vec<(&Section, usize, Footprint)> = read()
+        .flat_map(|(section, entry)| (1..).zip(Footprint::of_store(entry)).map(move |(number, footprint)| (*section, number, footprint)))
+        .collect();
+    for (at, (section, number, tank)) in tanks.iter().enumerate() {
         if tank.is_crossed_by(&plan.boundary) {
-            let message = format!("{}: plan.boundary runs through a tank that stands there", section.path_of("places"));
+            let message = format!("{}: plan.boundary runs through it", tank_of(section, *number));
             findings.warning("store-across-boundary", &section.span_of("places"), message);
         }
-        if let Some((other, _)) = tanks[..at].iter().find(|(_, other)| other.overlaps(tank)) {
-            let message = format!("{}: a tank stands on the ground of another ({})", section.path_of("places"), other.path_of("places"));
+        if let Some((other, its_number, _)) = tanks[..at].iter().find(|(_, _, other)| other.overlaps(tank)) {
+            let message = format!("{}: it stands on the ground of {}", tank_of(section, *number), tank_of(other, *its_number));
             findings.warning("stores-on-the-same-ground", &section.span_of("places"), message);
         }
     }

@@ -121,8 +121,8 @@ fn tanks_across_a_boundary_or_on_each_other_are_told() {
     assert_findings(
         &with("", &store("0.6 m"), boundary),
         &[
-            ("store-across-boundary", 17, 10, "store[1].places: plan.boundary runs through a tank"),
-            ("stores-on-the-same-ground", 17, 10, "store[1].places: a tank stands on the ground of another"),
+            ("store-across-boundary", 17, 10, "store[1].places, tank 1: plan.boundary runs through it"),
+            ("stores-on-the-same-ground", 17, 10, "store[1].places, tank 2: it stands on the ground of store[1].places, tank 1"),
         ],
     );
     assert!(findings(&with("", &store("1 m"), "")).is_empty(), "side by side they touch");
