@@ -7,10 +7,10 @@ use crate::Error;
 
 const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
 
-const PACKED: [(&[u8], &str); 6] = [
+const PACKED: [(&[u8], &str); 5] = [
+    // Inside a packed file or where only plain text is read.
     (b"\x1F\x8B", "a gzip file"),
     (b"PK\x03\x04", "a zip archive"),
-    (b"PK\x05\x06", "an empty zip archive"),
     (b"BZh", "a bzip2 file"),
     (b"\xFD7zXZ\0", "an xz file"),
     (b"\x28\xB5\x2F\xFD", "a Zstandard file"),
@@ -29,6 +29,14 @@ pub(crate) fn without_marks(mut bytes: &[u8]) -> &[u8] {
         bytes = rest;
     }
     bytes
+}
+
+/// The first lines of a text, at most 64 KiB of them.
+pub(crate) fn first_lines(bytes: &[u8], lines: usize) -> &[u8] {
+    let bytes = without_marks(bytes);
+    let head = &bytes[..bytes.len().min(1 << 16)];
+    let end = memchr::memchr_iter(b'\n', head).nth(lines.saturating_sub(1)).map_or(head.len(), |end| end + 1);
+    &head[..end]
 }
 
 /// Refuse what can be no station file whatever its format: empty, a web page, packed, without a line feed between its lines.
@@ -126,7 +134,7 @@ mod tests {
             (b"<?xml version=\"1.0\"?><Error><Code>NoSuchKey</Code>", "file-is-a-web-page"),
             (b"\x1F\x8B\x08\0", "file-is-packed"),
             (b"PK\x03\x04...", "file-is-packed"),
-            (b"PK\x05\x06", "file-is-packed"),
+            (b"BZh91AY", "file-is-packed"),
             (&[0; 4000], "file-is-binary"),
             (b"\xFF\xFEU\0S\0", "file-is-binary"),
             (b"foobar\n", "file-is-another-product"),

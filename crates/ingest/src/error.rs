@@ -40,13 +40,31 @@ pub enum Error {
         /// What would have been read.
         expected: String,
     },
-    /// A compressed file or archive.
-    #[error("{file}: this is {kind}; this version reads plain text: unpack it first")]
+    /// A compressed file or archive of a kind that is not unpacked here.
+    #[error("{file}: this is {kind}; plain text, gzip and zip are read: unpack it first")]
     Packed {
         /// The file.
         file: String,
         /// "a gzip file", ...
         kind: &'static str,
+    },
+    /// A gzip file or zip archive that does not unpack whole.
+    #[error("{file}: this {kind} file is damaged or cut short ({why}); expected one that unpacks whole: fetch it again")]
+    Damaged {
+        /// The file.
+        file: String,
+        /// "gzip" or "zip".
+        kind: &'static str,
+        /// What the unpacking said.
+        why: String,
+    },
+    /// A packed file whose text would be larger than is believed of so small a file.
+    #[error("{file}: the file unpacks to more than {most} bytes, more than is read of a packed file of its size")]
+    UnpacksTooLarge {
+        /// The file.
+        file: String,
+        /// The limit.
+        most: u64,
     },
     /// No text.
     #[error("{file}: this is {kind}, not plain text; expected {expected}")]
@@ -90,6 +108,8 @@ impl Error {
             | Self::TooLarge { file, .. }
             | Self::WebPage { file, .. }
             | Self::Packed { file, .. }
+            | Self::Damaged { file, .. }
+            | Self::UnpacksTooLarge { file, .. }
             | Self::Binary { file, .. }
             | Self::BareCarriageReturns { file, .. }
             | Self::WrongProduct { file, .. } => file,
@@ -104,6 +124,8 @@ impl Error {
             Self::TooLarge { .. } => "file-too-large",
             Self::WebPage { .. } => "file-is-a-web-page",
             Self::Packed { .. } => "file-is-packed",
+            Self::Damaged { .. } => "file-damaged",
+            Self::UnpacksTooLarge { .. } => "file-unpacks-too-large",
             Self::Binary { .. } => "file-is-binary",
             Self::BareCarriageReturns { .. } => "file-has-bare-carriage-returns",
             Self::WrongProduct { .. } => "file-is-another-product",
@@ -124,9 +146,9 @@ mod tests {
 
     #[test]
     fn a_file_fault_is_a_finding_too() {
-        let error = Error::Packed { file: "a.dly".into(), kind: "a gzip file" };
+        let error = Error::Packed { file: "a.dly".into(), kind: "an xz file" };
         let finding = error.diagnostic();
         assert_eq!((finding.id, finding.file.as_str(), finding.severity), ("file-is-packed", "a.dly", Severity::Error));
-        assert_eq!(finding.message, "this is a gzip file; this version reads plain text: unpack it first");
+        assert_eq!(finding.message, "this is an xz file; plain text, gzip and zip are read: unpack it first");
     }
 }

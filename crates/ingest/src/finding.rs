@@ -1,6 +1,8 @@
 //! Findings with their place in a file of lines.
 
-use series::{Diagnostic, Diagnostics, Severity};
+use crate::date::DateFault;
+use crate::decimal;
+use series::{Day, Diagnostic, Diagnostics, Severity};
 
 /// A line of the file.
 #[derive(Debug, Clone, Copy)]
@@ -43,11 +45,60 @@ impl<'a> Findings<'a> {
             let (message, done) = say();
             // A line's start is enough for an eye; a line of a mebibyte is not copied.
             let text = String::from_utf8_lossy(&line.text[..line.text.len().min(400)]);
-            let found = Diagnostic::new(id, severity, message).in_file(self.file).at_line(line.number).with_text(&text).done(done);
+            let found = Diagnostic::new(id, severity, message).in_file(self.file).at_line(line.number).done(done);
+            let found = if line.text.is_empty() { found } else { found.with_text(&text) };
             match columns.into() {
                 Some((column, span)) => found.at_columns(column, span),
                 None => found,
             }
+        });
+    }
+
+    /// A field that is no day.
+    #[cold]
+    pub(crate) fn date(&mut self, line: Line<'_>, columns: (u32, u32), found: &[u8], fault: DateFault, expected: &str) {
+        let (id, why) = match fault {
+            DateFault::Unreadable => ("date-unreadable", "which does not read as a date"),
+            DateFault::NeverWas => ("day-that-never-was", "a day that never was from 1600 to 2299"),
+        };
+        self.at(id, Severity::Warning, line, columns, || {
+            (format!("found {:?}, {why}; expected {expected}", shown(found)), "The line is skipped.")
+        });
+    }
+
+    /// A field that is no number.
+    #[cold]
+    pub(crate) fn unreadable(&mut self, line: Line<'_>, columns: (u32, u32), element: &str, day: Day, found: &[u8]) {
+        self.at("value-unreadable", Severity::Warning, line, columns, || {
+            (format!("found {:?} for {element} of {day}, expected a number", shown(found)), "The value is rejected as unreadable.")
+        });
+    }
+
+    /// A number that no rain depth can be.
+    #[cold]
+    pub(crate) fn impossible(&mut self, line: Line<'_>, columns: (u32, u32), element: &str, day: Day, found: &[u8]) {
+        self.at("value-impossible", Severity::Warning, line, columns, || {
+            (format!("found {:?} for {element} of {day}, expected a depth of 0 or more", shown(found)), "The value is rejected.")
+        });
+    }
+
+    /// A value that its own source rejects; `meaning` says what the flag stands for.
+    #[cold]
+    pub(crate) fn flagged(&mut self, line: Line<'_>, columns: (u32, u32), micrometres: i32, day: Day, flag: u8, meaning: &str) {
+        self.at("reading-flagged", Severity::Warning, line, columns, || {
+            let (depth, flag) = (decimal::millimetres(i64::from(micrometres)), char::from(flag));
+            (
+                format!("found {depth} mm on {day} with the quality flag {flag} ({meaning}), expected no quality flag"),
+                "The value is rejected.",
+            )
+        });
+    }
+
+    /// A line that does not hold what the layout says.
+    #[cold]
+    pub(crate) fn unreadable_line(&mut self, line: Line<'_>, expected: &str) {
+        self.at("line-unreadable", Severity::Warning, line, None, || {
+            (format!("found {:?}, expected {expected}", shown(line.text)), "The line is skipped.")
         });
     }
 
@@ -56,4 +107,9 @@ impl<'a> Findings<'a> {
         self.list.list.sort_by_key(|finding| (finding.line.unwrap_or(u32::MAX), finding.column));
         self.list
     }
+}
+
+/// The first sixty characters of what was found, for a message.
+pub(crate) fn shown(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(&bytes[..bytes.len().min(240)]).chars().take(60).collect()
 }

@@ -4,7 +4,9 @@ use crate::finding::Findings;
 use crate::{Error, FileSummary, Sink, Wanted};
 use std::path::Path;
 
+mod ghcn;
 mod ghcn_daily;
+mod hong_kong;
 
 /// How sure a reader is that bytes are of its format.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -17,6 +19,15 @@ pub enum Confidence {
     Certain,
 }
 
+/// A text that came with a station's file: a member of the same archive that is no station file itself.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Companion {
+    /// Its name in the archive.
+    pub name: String,
+    /// Its bytes.
+    pub bytes: Vec<u8>,
+}
+
 /// A file's name and bytes on their way into a reader.
 #[derive(Debug, Clone, Copy)]
 pub struct Input<'a> {
@@ -26,9 +37,16 @@ pub struct Input<'a> {
     pub bytes: &'a [u8],
     /// SHA-256 of the file in hexadecimal, empty when it was not asked for.
     pub sha256: &'a str,
+    /// What came in the same archive.
+    pub companions: &'a [Companion],
 }
 
 impl<'a> Input<'a> {
+    #[cfg(test)]
+    pub(crate) fn of(name: &'a str, bytes: &'a [u8]) -> Self {
+        Self { name, bytes, sha256: "", companions: &[] }
+    }
+
     pub(crate) fn findings(&self) -> Findings<'a> {
         Findings::new(self.name)
     }
@@ -48,7 +66,7 @@ pub struct Format {
 }
 
 /// Every format that is read. Of two equally sure readers the earlier one is taken.
-pub const FORMATS: &[Format] = &[ghcn_daily::FORMAT];
+pub const FORMATS: &[Format] = &[ghcn_daily::FORMAT, hong_kong::FORMAT];
 
 /// The format of these bytes, by content alone.
 pub fn choose(bytes: &[u8]) -> Option<&'static Format> {
@@ -68,7 +86,5 @@ pub(crate) fn known_ending(path: &Path) -> bool {
     FORMATS.iter().flat_map(|format| format.endings).any(|known| ending.eq_ignore_ascii_case(known))
 }
 
-/// The names of all formats, for a message.
-pub(crate) fn expected() -> String {
-    FORMATS.iter().map(|format| format!("a {}", format.name)).collect::<Vec<_>>().join(", ")
-}
+/// What is read, for a message; the table in DEVELOPERS.md names every format.
+pub(crate) const EXPECTED: &str = "daily precipitation of a weather station in one of the public formats that are read";

@@ -9,15 +9,23 @@
 //! * [`StationList`], [`Inventory`]: who and where the stations are, and what they hold from when to when;
 //! * [`formats`]: the table of readers. A new format is a file in `formats/` and a row there.
 
+mod archive;
 mod content;
+mod date;
+mod decimal;
+mod delimited;
+mod encoding;
 mod error;
 mod fields;
 mod finding;
 pub mod formats;
 mod inventory;
+mod multi_day_totals;
 mod reader;
+mod station_days;
 mod station_files;
 mod station_list;
+mod unpack;
 
 pub use error::Error;
 pub use inventory::{Inventory, InventoryEntry};

@@ -1,7 +1,8 @@
 //! From a file or bytes to station records: the entrance to all readers.
 
 use crate::formats::{self, Input};
-use crate::{Error, content};
+use crate::unpack::{self, Packing};
+use crate::{Error, archive, content};
 use series::{DailySeries, DailyTemperature, Diagnostics};
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
@@ -56,10 +57,11 @@ pub struct FileSummary {
     pub diagnostics: Diagnostics,
 }
 
-/// Reads one file after the other through one buffer that stays warm; one for each worker.
+/// Reads one file after the other through buffers that stay warm; one for each worker.
 #[derive(Debug)]
 pub struct Reader {
     buffer: Vec<u8>,
+    unpacked: Vec<u8>,
     checksum: bool,
 }
 
@@ -70,12 +72,12 @@ impl Default for Reader {
 }
 
 impl Reader {
-    /// Largest file that is taken into memory.
+    /// Largest file that is taken into memory, packed or unpacked.
     pub const MOST_BYTES: u64 = 1 << 30;
 
     /// A reader that puts the file's SHA-256 into each record's provenance.
     pub fn new() -> Self {
-        Self { buffer: Vec::new(), checksum: true }
+        Self { buffer: Vec::new(), unpacked: Vec::new(), checksum: true }
     }
 
     /// A reader that leaves the checksum out, which takes as long as the reading: for tables over a whole archive.
@@ -83,10 +85,10 @@ impl Reader {
         Self { checksum: false, ..Self::new() }
     }
 
-    /// Read all stations of a file into the sink.
+    /// Read all stations of a file into the sink: plain, in a gzip file, or in the members of a zip archive.
     ///
     /// # Errors
-    /// A file fault: not to be had from the system, empty, a web page, packed, binary, another product.
+    /// A file fault: not to be had from the system, empty, a web page, packed in another way, damaged, binary, another product.
     pub fn read_file(&mut self, path: &Path, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
         let name = path.display().to_string();
         self.buffer.clear();
@@ -103,7 +105,7 @@ impl Reader {
             self.buffer = Vec::new();
             return Err(Error::TooLarge { file: name, most: Self::MOST_BYTES });
         }
-        read(&name, &self.buffer, self.checksum, wanted, sink)
+        read(&name, &self.buffer, &mut self.unpacked, self.checksum, wanted, sink)
     }
 }
 
@@ -115,22 +117,41 @@ pub fn read_file(path: &Path, wanted: Wanted, sink: &mut dyn Sink) -> Result<Fil
     Reader::new().read_file(path, wanted, sink)
 }
 
-/// Read all stations of bytes into the sink; `name` is how messages call them.
+/// Read all stations of bytes, packed or not, into the sink; `name` is how messages call them.
 ///
 /// # Errors
-/// A file fault: empty, a web page, packed, binary, another product.
+/// A file fault: empty, a web page, packed in another way, damaged, binary, another product.
 pub fn read_bytes(name: &str, bytes: &[u8], wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
-    read(name, bytes, true, wanted, sink)
+    read(name, bytes, &mut Vec::new(), true, wanted, sink)
 }
 
-fn read(name: &str, bytes: &[u8], checksum: bool, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
-    let expected = formats::expected();
-    content::refuse_plain_faults(name, bytes, &expected)?;
-    let Some(format) = formats::choose(bytes) else {
-        return Err(content::unknown(name, bytes, &expected));
-    };
+fn read(
+    name: &str,
+    bytes: &[u8],
+    unpacked: &mut Vec<u8>,
+    checksum: bool,
+    wanted: Wanted,
+    sink: &mut dyn Sink,
+) -> Result<FileSummary, Error> {
     let sha256 = if checksum { checksum_of(bytes) } else { String::new() };
-    (format.read)(Input { name, bytes, sha256: &sha256 }, wanted, sink)
+    match unpack::packing(bytes) {
+        Packing::Plain => read_text(Input { name, bytes, sha256: &sha256, companions: &[] }, wanted, sink),
+        Packing::Gzip => {
+            unpack::gunzip(name, bytes, Reader::MOST_BYTES, unpacked)?;
+            read_text(Input { name, bytes: unpacked, sha256: &sha256, companions: &[] }, wanted, sink)
+        }
+        Packing::Zip => archive::read(name, bytes, &sha256, unpacked, wanted, sink),
+    }
+}
+
+/// Read plain text in the format that it is in.
+pub(crate) fn read_text(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
+    let expected = formats::EXPECTED;
+    content::refuse_plain_faults(input.name, input.bytes, expected)?;
+    let Some(format) = formats::choose(input.bytes) else {
+        return Err(content::unknown(input.name, input.bytes, expected));
+    };
+    (format.read)(input, wanted, sink)
 }
 
 /// SHA-256 (FIPS 180-4) of some bytes, in hexadecimal: what a file is cited by.

@@ -275,12 +275,13 @@ fn a_file_that_is_no_station_file_says_what_it_is() {
     assert!(matches!(error(b" <!DOCTYPE html>\n<html>"), Error::WebPage { .. }));
     let page = format!("\u{feff}\n<html><pre>\n{}", three_months().to_text());
     assert!(matches!(error(page.as_bytes()), Error::WebPage { .. }));
-    assert!(matches!(error(b"\x1f\x8b\x08\0\0"), Error::Packed { .. }));
+    assert!(matches!(error(b"\x1f\x8b\x08\0\0"), Error::Damaged { .. }));
+    assert!(matches!(error(b"BZh91AY"), Error::Packed { .. }));
     assert!(matches!(error(&[0; 3000]), Error::Binary { .. }));
     let other = error(b"STATION,DATE,PRCP\nX,2001-01-01,0\n");
     assert_eq!(
         other.to_string(),
-        "b.dly: found a table with commas and a heading, beginning \"STATION,DATE,PRCP\"; expected a GHCN-Daily station file"
+        "b.dly: found a table with commas and a heading, beginning \"STATION,DATE,PRCP\"; expected daily precipitation of a weather station in one of the public formats that are read"
     );
     assert_eq!(other.diagnostic().file, "b.dly");
 }

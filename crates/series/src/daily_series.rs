@@ -3,7 +3,7 @@
 //! `calendar` runs from the first to the last usable day (measured or trace); only days inside count, and
 //! calendar = measured + trace + accumulated + rejected + missing, always.
 
-use crate::{Day, DayDefinition, Kind, Period, Provenance, Qualifier, Reading, Station};
+use crate::{Day, DayDefinition, Extent, Kind, Period, Provenance, Qualifier, Reading, Station};
 use serde::Serialize;
 
 /// One station's daily precipitation.
@@ -13,6 +13,8 @@ pub struct DailySeries {
     pub station: Station,
     /// Which 24 hours a date means.
     pub day_definition: DayDefinition,
+    /// One gauge, or the mean of an area.
+    pub extent: Extent,
     /// From which file.
     pub provenance: Provenance,
     first: Option<Day>,
@@ -136,13 +138,14 @@ impl DailySeries {
             return Self {
                 station: self.station.clone(),
                 day_definition: self.day_definition,
+                extent: self.extent,
                 provenance: self.provenance.clone(),
                 ..Self::default()
             };
         };
         let readings = self.within(shared).map(|(_, reading)| reading).collect();
         let cut = Self::new(self.station.clone(), shared.first, readings);
-        Self { day_definition: self.day_definition, provenance: self.provenance.clone(), outside: 0, ..cut }
+        Self { day_definition: self.day_definition, extent: self.extent, provenance: self.provenance.clone(), outside: 0, ..cut }
     }
 
     /// Readings other than missing that lie before the first or after the last usable day.

@@ -12,6 +12,7 @@ mod daily_series;
 mod day;
 mod day_definition;
 mod diagnostic;
+mod extent;
 mod fact;
 pub mod math;
 mod provenance;
@@ -24,6 +25,7 @@ pub use daily_series::{DailySeries, DayCounts, MultiDayTotal};
 pub use day::{Day, DayError, Period, days_in_month, is_leap_year};
 pub use day_definition::{DayDefinition, DayLabel};
 pub use diagnostic::{Diagnostic, Diagnostics, Severity};
+pub use extent::Extent;
 pub use fact::{Band, Fact, FactId, FactValue, Unit, Withheld};
 pub use provenance::{Provenance, Run};
 pub use quantity::{

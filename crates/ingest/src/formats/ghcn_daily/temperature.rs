@@ -5,8 +5,9 @@
 
 use super::lines::MonthLine;
 use super::month::{Cell, each_cell};
-use super::rain::{failed_check, tenths};
+use super::rain::tenths;
 use crate::finding::Findings;
+use crate::formats::ghcn::failed_check;
 use series::{DailyTemperature, Day, Severity};
 
 const BELIEVED: std::ops::RangeInclusive<i32> = -900..=600;

@@ -1,22 +1,12 @@
-//! MDPR and DAPR: totals over several days and how many days each covers.
-//!
-//! A total stands on its last day. With a length of 2 days or more, both unflagged, the days before become
-//! [`WithinTotal`](series::Kind::WithinTotal) where they are missing. Without a length that can be used it is a total of unknown
-//! length and fills nothing. No day is counted twice, so a total whose days are not free cannot fill its gap either:
-//!
-//! * a covered day, or the last one, has a usable reading of its own: that reading stands, the total's length is unknown; on
-//!   the last day itself the total gives way;
-//! * a covered day belongs to an earlier total: the earlier total stands, the later one's length is unknown.
+//! MDPR and DAPR: totals over several days and how many days each covers; [`crate::multi_day_totals`] puts them into their places.
 
 use super::lines::MonthLine;
 use super::month::{Cell, Place, each_cell};
-use super::rain::{MICROMETRES, failed_check, tenths};
+use super::rain::{MICROMETRES, tenths};
 use crate::finding::Findings;
+use crate::formats::ghcn::failed_check;
+use crate::multi_day_totals::{self, MOST_DAYS, Total};
 use series::{Day, Kind, Reading, Rejection, Severity};
-
-/// Longest total that is believed. The longest in the records at hand has 31 days (shared/data/MANIFEST.md, US1MNWN0003); one of
-/// more than a year is taken for a typing error. (Our choice, no source.)
-const MOST_DAYS: i32 = 366;
 
 /// A total, or a length, as the file states it.
 #[derive(Debug, Clone, Copy)]
@@ -50,7 +40,8 @@ pub(super) fn place(first: Day, readings: &mut [Reading], totals: &[Stated<'_>],
             }
             Ok(depth) => {
                 let days = days(total, length, findings);
-                put(readings, last, depth, days, total, findings);
+                let (last, line, columns) = (day, total.place.line, total.place.value());
+                multi_day_totals::put(first, readings, &Total { last, micrometres: depth, days, line, columns }, findings);
             }
         }
     }
@@ -106,45 +97,6 @@ fn days(total: &Stated<'_>, length: Option<&Stated<'_>>, findings: &mut Findings
         )
     });
     None
-}
-
-fn put(readings: &mut [Reading], last: usize, depth: i32, days: Option<i32>, total: &Stated<'_>, findings: &mut Findings<'_>) {
-    // Days before the first line of the file are in no calendar; the total keeps its length all the same.
-    let from = days.map_or(last, |days| (last + 1).saturating_sub(days as usize));
-    let covered = &readings[from..=last];
-    let measured = covered.iter().position(|reading| reading.is_usable());
-    let taken = covered.iter().position(|reading| matches!(reading.kind(), Kind::Accumulated { .. } | Kind::WithinTotal));
-    let own = readings[last].is_usable();
-    if let Some(at) = measured.or(taken) {
-        let clash = total.place.day().plus((from + at) as i32 - last as i32);
-        let (id, other) = if measured.is_some() {
-            ("total-overlaps-measured-day", "a reading of its own")
-        } else {
-            ("totals-overlap", "an earlier multi-day total")
-        };
-        let place = total.place;
-        findings.at(id, Severity::Warning, place.line, place.value(), || {
-            let (day, depth) = (place.day(), tenths(depth / MICROMETRES));
-            (
-                format!(
-                    "found a multi-day total of {depth} mm ending on {day} over {clash}, a day with {other}; expected its days to be free"
-                ),
-                if own {
-                    "The day's own reading stands; the total is left out."
-                } else {
-                    "What stood before stands; the total is of unknown length and fills no missing day."
-                },
-            )
-        });
-        if !own {
-            readings[last] = Reading::accumulated(depth, None);
-        }
-        return;
-    }
-    for reading in readings[from..last].iter_mut().filter(|reading| reading.kind() == Kind::Missing) {
-        *reading = Reading::WITHIN_TOTAL;
-    }
-    readings[last] = Reading::accumulated(depth, days.and_then(|days| u16::try_from(days).ok()));
 }
 
 fn length_alone(length: &Stated<'_>, findings: &mut Findings<'_>) {

@@ -1,0 +1,107 @@
+//! Zip archives of station files: each member that is a station file is read; the texts beside it go with it.
+
+use crate::formats::{self, Companion, Input};
+use crate::unpack::Archive;
+use crate::{Error, FileSummary, Reader, Sink, Wanted, content, reader};
+use series::Diagnostics;
+
+/// Bytes of a member that its format is known by.
+const HEAD: usize = 1 << 16;
+/// Most bytes of texts that are kept beside the station files.
+const MOST_COMPANION_BYTES: usize = 16 << 20;
+
+/// Read all stations of an archive into the sink.
+pub(crate) fn read(
+    name: &str,
+    packed: &[u8],
+    sha256: &str,
+    plain: &mut Vec<u8>,
+    wanted: Wanted,
+    sink: &mut dyn Sink,
+) -> Result<FileSummary, Error> {
+    let mut archive = Archive::open(name, packed, Reader::MOST_BYTES)?;
+    let (mut data, mut companions, mut kept) = (Vec::new(), Vec::new(), 0);
+    for place in 0..archive.len() {
+        let Some(member) = archive.name(place) else { continue };
+        let head = archive.head(place, HEAD)?;
+        if formats::choose(&head).is_some() {
+            data.push((place, format!("{name}/{member}")));
+        } else if kept < MOST_COMPANION_BYTES {
+            archive.read(place, plain)?;
+            kept += plain.len();
+            companions.push(Companion { name: member, bytes: plain.clone() });
+        }
+    }
+    if data.is_empty() {
+        return Err(nothing_in_it(name, &companions));
+    }
+    let mut whole: Option<FileSummary> = None;
+    for (place, member) in data {
+        archive.read(place, plain)?;
+        let input = Input { name: &member, bytes: plain, sha256, companions: &companions };
+        let read = reader::read_text(input, wanted, sink);
+        let summary = whole.get_or_insert(FileSummary { format: "zip archive", stations: 0, diagnostics: Diagnostics::default() });
+        match read {
+            Ok(part) => {
+                summary.format = part.format;
+                summary.stations += part.stations;
+                summary.diagnostics.extend(part.diagnostics);
+            }
+            // A member that cannot be read costs only itself.
+            Err(error) => summary.diagnostics.push(error.diagnostic()),
+        }
+    }
+    whole.ok_or_else(|| nothing_in_it(name, &companions))
+}
+
+/// Why no member could be read: what the first of them is.
+fn nothing_in_it(name: &str, members: &[Companion]) -> Error {
+    let expected = formats::EXPECTED;
+    let Some(first) = members.first() else {
+        return Error::Empty { file: name.to_owned(), expected: format!("a zip archive with {expected}") };
+    };
+    let inside = format!("{name}/{}", first.name);
+    match content::refuse_plain_faults(&inside, &first.bytes, expected) {
+        Err(fault) => fault,
+        Ok(()) => content::unknown(&inside, &first.bytes, expected),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::{Cursor, Write};
+    use zip::write::SimpleFileOptions;
+
+    fn zipped(members: &[(&str, &str)]) -> Vec<u8> {
+        let mut writer = zip::ZipWriter::new(Cursor::new(Vec::new()));
+        for (name, text) in members {
+            writer.start_file(*name, SimpleFileOptions::default().compression_method(zip::CompressionMethod::Stored)).unwrap();
+            writer.write_all(text.as_bytes()).unwrap();
+        }
+        writer.finish().unwrap().into_inner()
+    }
+
+    #[test]
+    fn each_station_file_of_an_archive_is_read() {
+        let station = |id: &str| testkit::DlyText::new(id).rain_mm((2001, 2, 1), 1.2).to_text();
+        let (one, other) = (station("XXT00000001"), station("XXT00000002"));
+        let bytes = zipped(&[("note.txt", "Invented records.\n"), ("a/one.dly", &one), ("two.dly", &other)]);
+        let mut records = Vec::new();
+        let summary = crate::read_bytes("all.zip", &bytes, Wanted::default(), &mut records).unwrap();
+        assert_eq!((summary.stations, records.len()), (2, 2));
+        assert_eq!(records[0].rain.provenance.file, "all.zip/a/one.dly");
+        assert_eq!(records[0].rain.provenance.sha256, crate::checksum_of(&bytes));
+    }
+
+    #[test]
+    fn an_archive_without_a_station_file_says_what_it_holds() {
+        let id = |bytes: &[u8]| crate::read_bytes("x.zip", bytes, Wanted::default(), &mut Vec::new()).unwrap_err();
+        assert_eq!(id(&zipped(&[])).id(), "file-empty");
+        let page = id(&zipped(&[("page.html", "<html>")]));
+        assert_eq!((page.id(), page.file()), ("file-is-a-web-page", "x.zip/page.html"));
+        assert_eq!(id(&zipped(&[("note.txt", "Invented records.\n")])).id(), "file-is-another-product");
+        let whole = zipped(&[("note.txt", "Invented records.\n")]);
+        assert_eq!(id(&whole[..whole.len() - 8]).id(), "file-damaged");
+    }
+}

@@ -1,0 +1,226 @@
+//! Lines of delimited fields, one record a line: commas, semicolons or tabs, with quotes as RFC 4180 has them.
+//!
+//! Each line is split for itself: a quote that is never closed spoils its own line and not the rest of the file. No agency's file
+//! breaks a line inside quotes.
+
+use crate::content;
+use crate::fields;
+use crate::finding::Line;
+
+/// Most fields of a line that are kept; the widest known layout has 209.
+const MOST_FIELDS: usize = 1024;
+
+/// Walks over the lines that are not blank, splitting each. One pair of buffers serves all lines.
+pub(crate) struct Rows<'a> {
+    bytes: &'a [u8],
+    number: u32,
+    delimiter: u8,
+    splitter: csv_core::Reader,
+    text: Vec<u8>,
+    ends: Vec<usize>,
+    count: usize,
+    unquoted: Vec<u8>,
+    raw_ends: Vec<usize>,
+}
+
+impl<'a> Rows<'a> {
+    /// The rows of a whole text.
+    pub(crate) fn new(bytes: &'a [u8], delimiter: u8) -> Self {
+        Self {
+            bytes: content::without_marks(bytes),
+            number: 0,
+            delimiter,
+            splitter: csv_core::ReaderBuilder::new().delimiter(delimiter).build(),
+            text: Vec::new(),
+            ends: vec![0; MOST_FIELDS],
+            count: 0,
+            unquoted: Vec::new(),
+            raw_ends: vec![0; MOST_FIELDS],
+        }
+    }
+
+    /// The next line that is not blank; a file in lines is read to its end whatever stands in them.
+    pub(crate) fn next_row(&mut self) -> Option<Row<'a, '_>> {
+        let line = loop {
+            let line = self.next_line()?;
+            if !fields::is_blank(line.text) {
+                break line;
+            }
+        };
+        self.split(line.text);
+        Some(Row { line, delimiter: self.delimiter, text: &self.text, ends: &self.ends[..self.count] })
+    }
+
+    fn next_line(&mut self) -> Option<Line<'a>> {
+        if self.bytes.is_empty() {
+            return None;
+        }
+        let (text, rest) = match memchr::memchr(b'\n', self.bytes) {
+            Some(end) => (&self.bytes[..end], &self.bytes[end + 1..]),
+            None => (self.bytes, &self.bytes[..0]),
+        };
+        self.bytes = rest;
+        self.number = self.number.saturating_add(1);
+        Some(Line { number: self.number, text: fields::without_return(text) })
+    }
+
+    fn split(&mut self, line: &[u8]) {
+        self.text.clear();
+        self.count = 0;
+        if !line.contains(&b'"') {
+            self.text.extend_from_slice(line);
+            for end in memchr::memchr_iter(self.delimiter, line).take(MOST_FIELDS - 1) {
+                self.ends[self.count] = end;
+                self.count += 1;
+            }
+            self.ends[self.count] = line.len();
+            self.count += 1;
+            return;
+        }
+        // The splitter drops delimiters and quotes; one delimiter a field is put back, so that both ways end alike.
+        self.unquoted.resize(line.len().max(self.unquoted.len()), 0);
+        self.splitter.reset();
+        let (_, _, written, mut fields) = self.splitter.read_record(line, &mut self.unquoted, &mut self.raw_ends);
+        if fields < MOST_FIELDS {
+            // The end of input closes the last field.
+            fields += self.splitter.read_record(&[], &mut self.unquoted[written..], &mut self.raw_ends[fields..]).3;
+        }
+        let mut from = 0;
+        for end in self.raw_ends[..fields].iter().copied() {
+            self.text.extend_from_slice(self.unquoted.get(from..end).unwrap_or_default());
+            self.ends[self.count] = self.text.len();
+            self.count += 1;
+            self.text.push(self.delimiter);
+            from = end;
+        }
+    }
+}
+
+/// One line and its fields.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Row<'a, 'b> {
+    /// Where it stands.
+    pub(crate) line: Line<'a>,
+    delimiter: u8,
+    text: &'b [u8],
+    ends: &'b [usize],
+}
+
+impl<'a, 'b> Row<'a, 'b> {
+    /// How many fields there are.
+    pub(crate) fn len(&self) -> usize {
+        self.ends.len()
+    }
+
+    /// A field without its quotes and without the blanks around it; empty when the line has no such field.
+    pub(crate) fn get(&self, place: usize) -> &'b [u8] {
+        let Some(&end) = self.ends.get(place) else { return &[] };
+        let start = if place == 0 { 0 } else { self.ends[place - 1] + 1 };
+        self.text.get(start..end).unwrap_or_default().trim_ascii()
+    }
+
+    /// All fields in order, trimmed.
+    pub(crate) fn fields(&self) -> impl Iterator<Item = &'b [u8]> {
+        let row = *self;
+        (0..row.len()).map(move |place| row.get(place))
+    }
+
+    /// Column (from 1) and width of a field in its line, quotes and blanks included, for a finding.
+    pub(crate) fn columns(&self, place: usize) -> (u32, u32) {
+        let (mut at, mut field, mut quoted) = (0, 0, false);
+        for (i, byte) in self.line.text.iter().enumerate() {
+            match byte {
+                b'"' => quoted = !quoted,
+                _ if *byte == self.delimiter && !quoted => {
+                    if field == place {
+                        return ((at + 1) as u32, (i - at) as u32);
+                    }
+                    field += 1;
+                    at = i + 1;
+                }
+                _ => {}
+            }
+        }
+        let at = at.min(self.line.text.len());
+        ((at + 1) as u32, (self.line.text.len() - at) as u32)
+    }
+}
+
+/// The names of a heading line.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Heading(Vec<Vec<u8>>);
+
+impl Heading {
+    /// The heading that a row is.
+    pub(crate) fn of(row: &Row<'_, '_>) -> Self {
+        Self(row.fields().map(<[u8]>::to_ascii_lowercase).collect())
+    }
+
+    /// Where a column is; capital and small letters are the same.
+    pub(crate) fn find(&self, name: &str) -> Option<usize> {
+        self.0.iter().position(|own| own.as_slice() == name.to_ascii_lowercase().as_bytes())
+    }
+
+    /// The first of several names that is there.
+    pub(crate) fn find_any(&self, names: &[&str]) -> Option<usize> {
+        names.iter().find_map(|name| self.find(name))
+    }
+
+    /// Whether all these columns are there.
+    pub(crate) fn has(&self, names: &[&str]) -> bool {
+        names.iter().all(|name| self.find(name).is_some())
+    }
+
+    /// How many columns.
+    pub(crate) fn len(&self) -> usize {
+        self.0.len()
+    }
+}
+
+/// The heading of the first line of some bytes, for a sniff.
+pub(crate) fn first_heading(bytes: &[u8], delimiter: u8) -> Heading {
+    Rows::new(bytes, delimiter).next_row().map(|row| Heading::of(&row)).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rows(text: &str, delimiter: u8) -> Vec<(u32, Vec<String>)> {
+        let mut rows = Rows::new(text.as_bytes(), delimiter);
+        let mut all = Vec::new();
+        while let Some(row) = rows.next_row() {
+            all.push((row.line.number, row.fields().map(|field| String::from_utf8_lossy(field).into_owned()).collect()));
+        }
+        all
+    }
+
+    #[test]
+    fn quotes_hold_delimiters_and_blank_lines_are_passed_over() {
+        let found = rows("\u{feff}A,B,C\r\n\r\n\"x, \"\"y\"\"\",  2 ,\r\n", b',');
+        assert_eq!(found, [(1, vec!["A".into(), "B".into(), "C".into()]), (3, vec!["x, \"y\"".into(), "2".into(), String::new()])]);
+    }
+
+    #[test]
+    fn an_open_quote_spoils_its_own_line_only() {
+        let found = rows("a;b\n\"c;d\ne;f", b';');
+        assert_eq!(found.len(), 3);
+        assert_eq!(found[2], (3, vec!["e".to_owned(), "f".to_owned()]));
+    }
+
+    #[test]
+    fn a_field_knows_its_columns() {
+        let mut rows = Rows::new(b"ab,\"c,d\", e ,f", b',');
+        let row = rows.next_row().unwrap();
+        assert_eq!((0..4).map(|i| row.columns(i)).collect::<Vec<_>>(), [(1, 2), (4, 5), (10, 3), (14, 1)]);
+        assert_eq!(row.columns(9), (14, 1));
+        assert_eq!((row.get(1), row.get(2), row.get(7)), (&b"c,d"[..], &b"e"[..], &b""[..]));
+    }
+
+    #[test]
+    fn a_heading_finds_its_columns() {
+        let heading = first_heading(b"STATION;Date; RR \n", b';');
+        assert_eq!((heading.find("rr"), heading.find("R"), heading.find_any(&["x", "date"]), heading.len()), (Some(2), None, Some(1), 3));
+        assert!(heading.has(&["station", "RR"]) && !heading.has(&["QRR"]));
+    }
+}

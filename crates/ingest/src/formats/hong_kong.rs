@@ -1,0 +1,114 @@
+//! Hong Kong Observatory, daily total rainfall: one line a day, in commas, heading in Chinese and English.
+//!
+//! Layout (the file's own heading, data.gov.hk "Daily Total Rainfall"): year, month, day, value in millimetres, completeness; `Trace` is
+//! under 0.05 mm; `***` is unavailable; completeness `C` complete, `#` incomplete. Three lines of footnotes end the file. The day is the
+//! calendar day in Hong Kong time (common practice, no source).
+
+use super::{Confidence, Format, Input};
+use crate::date;
+use crate::decimal::{self, DepthUnit};
+use crate::delimited::{Row, Rows};
+use crate::station_days::{Place, StationDays};
+use crate::{Error, FileSummary, Sink, Wanted, content};
+use series::{DayDefinition, DayLabel, Diagnostics, Qualifier, Reading, Rejection, Severity, Station};
+
+const NAME: &str = "Hong Kong Observatory daily rainfall file";
+
+pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+
+/// Column of the value and of its completeness.
+const VALUE: usize = 3;
+const COMPLETENESS: usize = 4;
+
+/// The title names the element and the place; the heading behind it the columns in two languages.
+fn sniff(bytes: &[u8]) -> Confidence {
+    let head = content::first_lines(bytes, 6);
+    let holds = |word: &[u8]| memchr::memmem::find(head, word).is_some();
+    match (holds(b"Daily Total Rainfall"), holds(b"/Year,") && holds(b"data Completeness")) {
+        (true, true) => Confidence::Certain,
+        (false, true) => Confidence::Possible,
+        _ => Confidence::No,
+    }
+}
+
+#[allow(clippy::unnecessary_wraps)]
+fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
+    let day_definition = DayDefinition { start_hour: Some(0), label: DayLabel::FirstDay };
+    let station = Station { id: "HKO".to_owned(), name: "Hong Kong Observatory".to_owned(), ..Station::default() };
+    let mut days = StationDays::new(input, station, day_definition);
+    let mut rows = Rows::new(input.bytes, b',');
+    let mut in_table = false;
+    while let Some(row) = rows.next_row() {
+        if !in_table {
+            in_table = row.get(0).ends_with(b"/Year");
+        } else if row.get(0).first().is_some_and(u8::is_ascii_digit) {
+            day(&row, &mut days);
+        } else if row.len() > COMPLETENESS {
+            // Footnotes have no fields of their own; anything else with so many is a spoilt line.
+            days.findings.unreadable_line(row.line, "year, month, day, value, completeness");
+        }
+    }
+    sink.station(days.record(input, NAME));
+    Ok(FileSummary { format: NAME, stations: 1, diagnostics: Diagnostics::default() })
+}
+
+fn day(row: &Row<'_, '_>, days: &mut StationDays<'_>) {
+    let day = match date::of_fields(row.get(0), row.get(1), row.get(2)) {
+        Ok(day) => day,
+        Err(fault) => return days.findings.date(row.line, row.columns(0), row.line.text, fault, "year, month, day"),
+    };
+    let value = row.get(VALUE);
+    let reading = match value {
+        b"***" | b"" => Reading::MISSING,
+        _ if value.eq_ignore_ascii_case(b"trace") => Reading::TRACE,
+        _ => match decimal::micrometres(value, b'.', DepthUnit::Millimetre) {
+            None => {
+                days.findings.unreadable(row.line, row.columns(VALUE), "rainfall", day, value);
+                Reading::rejected(0, Rejection::Unreadable)
+            }
+            Some(depth) if depth < 0 => {
+                days.findings.impossible(row.line, row.columns(VALUE), "rainfall", day, value);
+                Reading::measured(depth)
+            }
+            Some(depth) => Reading::measured(depth),
+        },
+    };
+    let reading = match row.get(COMPLETENESS) {
+        b"#" if reading.is_usable() => {
+            days.findings.at("day-incomplete", Severity::Note, row.line, row.columns(COMPLETENESS), || {
+                (format!("found the mark # (incomplete) on {day}, expected C"), "The value is read and counted as estimated.")
+            });
+            reading.qualified(Qualifier::Estimated.into())
+        }
+        _ => reading,
+    };
+    days.day(day, reading, Place::new(row.line, row.columns(VALUE)));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{StationRecord, read_bytes};
+    use series::Day;
+
+    const HEAD: &str = "\u{feff}\u{6bcf}\u{65e5}\nDaily Total Rainfall (mm) at the Hong Kong Observatory\n\u{5e74}/Year,\u{6708}/Month,\u{65e5}/Day,\u{6578}\u{503c}/Value,\u{6578}/data Completeness\n";
+
+    fn record(lines: &str) -> StationRecord {
+        let mut records = Vec::new();
+        read_bytes("daily_HKO_RF_ALL.csv", format!("{HEAD}{lines}").as_bytes(), Wanted::default(), &mut records).unwrap();
+        records.pop().unwrap()
+    }
+
+    #[test]
+    fn each_kind_of_day_is_kept_apart() {
+        let record = record(
+            "1900,2,28,5.5,C\n1900,2,29,***,\n1900,3,1,Trace,C\n1900,3,2,***,\n1900,3,3,2.5,#\n1900,3,4,x,C\n1900,3,5,0.0,C\n*** unavailable\n",
+        );
+        let counts = record.rain.counts();
+        assert_eq!((counts.calendar, counts.measured, counts.trace, counts.missing, counts.rejected, counts.estimated), (6, 3, 1, 1, 1, 1));
+        assert_eq!(record.rain.provenance.place(Day::new(1900, 2, 28).unwrap()), Some((4, 11)));
+        // MANIFEST.md: the real file has a row for 29 February 1900, a day that never was.
+        assert_eq!((record.diagnostics.count("day-that-never-was"), record.diagnostics.count("value-unreadable")), (1, 1));
+        assert_eq!(record.diagnostics.total(), 3);
+    }
+}

@@ -1,0 +1,380 @@
+//! A station's values on their way into a series: gathered in the order of the file, put in the order of time at the end.
+//!
+//! A value takes twenty bytes until then, so a file of a few lines dated centuries apart stays small; the dense calendar is made for
+//! one station at a time. Where a day is stated twice one value stands and the other is told:
+//!
+//! * of values of different rank (a checked and an unchecked report of one day) the higher rank stands;
+//! * of equal rank the first in the file stands.
+
+use crate::StationRecord;
+use crate::decimal::millimetres;
+use crate::finding::{Findings, Line};
+use crate::formats::Input;
+use crate::multi_day_totals::{self, MOST_DAYS, Total};
+use series::{DailySeries, DailyTemperature, Day, DayDefinition, Extent, Kind, Provenance, Reading, Run, Severity, Station};
+use std::collections::HashMap;
+
+/// Where a value stands: line from 1, column from 1, width.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Place {
+    pub(crate) line: u32,
+    pub(crate) column: u16,
+    pub(crate) width: u16,
+}
+
+impl Place {
+    /// Columns that a row or a layout gives.
+    pub(crate) fn new(line: Line<'_>, (column, width): (u32, u32)) -> Self {
+        let short = |number: u32| u16::try_from(number).unwrap_or(u16::MAX);
+        Self { line: line.number, column: short(column), width: short(width) }
+    }
+
+    fn line(self) -> Line<'static> {
+        Line { number: self.line, text: b"" }
+    }
+
+    fn columns(self) -> (u32, u32) {
+        (u32::from(self.column), u32::from(self.width))
+    }
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Value {
+    day: Day,
+    reading: Reading,
+    line: u32,
+    column: u16,
+    rank: u8,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct StatedTotal {
+    last: Day,
+    micrometres: i32,
+    days: Option<i32>,
+    place: Place,
+}
+
+/// One station of a file, being gathered.
+pub(crate) struct StationDays<'a> {
+    /// Who it is, as far as the file says.
+    pub(crate) station: Station,
+    /// Which 24 hours a date of the file means.
+    pub(crate) day_definition: DayDefinition,
+    /// One gauge, or the mean of an area.
+    pub(crate) extent: Extent,
+    /// What is found in its lines.
+    pub(crate) findings: Findings<'a>,
+    values: Vec<Value>,
+    totals: Vec<StatedTotal>,
+    greatest: Vec<(Day, i16)>,
+    least: Vec<(Day, i16)>,
+}
+
+impl<'a> StationDays<'a> {
+    pub(crate) fn new(input: Input<'a>, station: Station, day_definition: DayDefinition) -> Self {
+        Self {
+            station,
+            day_definition,
+            extent: Extent::Gauge,
+            findings: input.findings(),
+            values: Vec::new(),
+            totals: Vec::new(),
+            greatest: Vec::new(),
+            least: Vec::new(),
+        }
+    }
+
+    /// A day's reading. A missing one is nothing to keep.
+    pub(crate) fn day(&mut self, day: Day, reading: Reading, place: Place) {
+        self.ranked_day(day, reading, place, 0);
+    }
+
+    /// The same from one of several reports of a day; the highest rank stands.
+    pub(crate) fn ranked_day(&mut self, day: Day, reading: Reading, place: Place, rank: u8) {
+        if reading.kind() != Kind::Missing {
+            self.values.push(Value { day, reading, line: place.line, column: place.column, rank });
+        }
+    }
+
+    /// A total over several days that its source accepts; a length under 2 or over a year is held to be unknown and told.
+    pub(crate) fn total(&mut self, last: Day, micrometres: i32, days: Option<i32>, place: Place) {
+        let known = days.filter(|days| (2..=MOST_DAYS).contains(days));
+        if known.is_none() {
+            self.findings.at("total-of-unknown-length", Severity::Note, place.line(), place.columns(), || {
+                let found = days.map_or_else(|| "no length".to_owned(), |days| format!("a length of {days}"));
+                (
+                    format!("found {found} to the multi-day total of {last}, expected a length of 2 to {MOST_DAYS} days"),
+                    "It is a total of unknown length and fills no missing day.",
+                )
+            });
+        }
+        self.totals.push(StatedTotal { last, micrometres, days: known, place });
+    }
+
+    /// The greatest air temperature of a day, tenths of a degree Celsius.
+    pub(crate) fn greatest(&mut self, day: Day, tenths: i16) {
+        self.greatest.push((day, tenths));
+    }
+
+    /// The least air temperature of a day, tenths of a degree Celsius.
+    pub(crate) fn least(&mut self, day: Day, tenths: i16) {
+        self.least.push((day, tenths));
+    }
+
+    /// Whether no value and no total came.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.values.is_empty() && self.totals.is_empty()
+    }
+
+    /// The record that it all makes. `format` is the product in words.
+    pub(crate) fn record(mut self, input: Input<'_>, format: &str) -> StationRecord {
+        self.put_in_order();
+        let runs = runs(&self.values);
+        let (first, readings) = self.dense().unwrap_or_else(|| (Day::first_of_year(1600), Vec::new()));
+        let mut rain = DailySeries::new(self.station, first, readings);
+        if rain.period().is_none() {
+            self.findings.whole("no-usable-day", Severity::Note, || {
+                ("no day of precipitation is usable; expected at least one".to_owned(), "The record holds no day of rain.")
+            });
+        }
+        rain.day_definition = self.day_definition;
+        rain.extent = self.extent;
+        rain.provenance = Provenance { file: input.name.to_owned(), sha256: input.sha256.to_owned(), format: format.to_owned(), runs };
+        let temperature = temperature(self.greatest, self.least);
+        StationRecord { rain, temperature, diagnostics: self.findings.finish() }
+    }
+
+    /// One value a day, in the order of time.
+    fn put_in_order(&mut self) {
+        if !self.values.is_sorted_by(|a, b| a.day < b.day) {
+            self.values.sort_by_key(|value| (value.day, u8::MAX - value.rank));
+        }
+        let findings = &mut self.findings;
+        self.values.dedup_by(|later, stands| {
+            let again = later.day == stands.day;
+            if again && later.rank == stands.rank {
+                tell_second_value(later, stands, findings);
+            } else if again && (later.reading.kind(), later.reading.depth()) != (stands.reading.kind(), stands.reading.depth()) {
+                findings.at("second-report-differs", Severity::Note, Line { number: later.line, text: b"" }, None, || {
+                    let (one, other) = (told(stands.reading), told(later.reading));
+                    (
+                        format!("found two reports of {}: {one} (line {}) and {other}; expected them to agree", later.day, stands.line),
+                        "The report that goes before by the format's rule stands; nothing is added up.",
+                    )
+                });
+            }
+            again
+        });
+        self.totals.sort_by_key(|total| total.last);
+    }
+
+    /// Every day from the first to the last, with the totals in their places.
+    fn dense(&mut self) -> Option<(Day, Vec<Reading>)> {
+        let ends = [self.values.first().map(|value| value.day), self.totals.first().map(|total| total.last)];
+        let first = ends.into_iter().flatten().min()?;
+        let ends = [self.values.last().map(|value| value.day), self.totals.last().map(|total| total.last)];
+        let last = ends.into_iter().flatten().max()?;
+        let mut readings = vec![Reading::MISSING; usize::try_from(last.since(first)).ok()? + 1];
+        for value in &self.values {
+            if let Some(slot) = usize::try_from(value.day.since(first)).ok().and_then(|i| readings.get_mut(i)) {
+                *slot = value.reading;
+            }
+        }
+        for &StatedTotal { last, micrometres, days, place } in &self.totals {
+            let total = Total { last, micrometres, days, line: place.line(), columns: place.columns() };
+            multi_day_totals::put(first, &mut readings, &total, &mut self.findings);
+        }
+        Some((first, readings))
+    }
+}
+
+#[cold]
+fn tell_second_value(later: &Value, stands: &Value, findings: &mut Findings<'_>) {
+    let line = Line { number: later.line, text: b"" };
+    let columns = Some((u32::from(later.column), 1));
+    if later.reading == stands.reading {
+        findings.at("day-stated-again", Severity::Note, line, columns, || {
+            (
+                format!("found {} a second time with the same value; expected one line a day (line {})", later.day, stands.line),
+                "It is counted once.",
+            )
+        });
+    } else {
+        findings.at("day-stated-twice", Severity::Warning, line, columns, || {
+            let (one, other) = (told(stands.reading), told(later.reading));
+            (
+                format!("found a second value for {}: {other}, expected one (line {}: {one})", later.day, stands.line),
+                "The first value stands; this one is not read.",
+            )
+        });
+    }
+}
+
+fn told(reading: Reading) -> String {
+    let depth = millimetres(reading.stated_micrometres());
+    match reading.kind() {
+        Kind::Measured => format!("{depth} mm"),
+        Kind::Trace => "a trace".to_owned(),
+        Kind::Accumulated { .. } => format!("a multi-day total of {depth} mm"),
+        Kind::WithinTotal => "a part of a total".to_owned(),
+        Kind::Missing => "nothing".to_owned(),
+        Kind::Rejected(why) => format!("{depth} mm rejected ({why})"),
+    }
+}
+
+/// Where the days stand, in as few runs as the layout allows.
+fn runs(values: &[Value]) -> Vec<Run> {
+    let mut runs: Vec<Run> = Vec::new();
+    let mut before: Option<&Value> = None;
+    for value in values {
+        let joined = match (runs.last_mut(), before) {
+            (Some(run), Some(before)) if value.day.since(before.day) == 1 => {
+                let lines = value.line.checked_sub(before.line).and_then(|step| u16::try_from(step).ok());
+                let columns = value.column.checked_sub(before.column);
+                match (lines, columns) {
+                    (Some(lines), Some(columns)) if run.days == 1 || (lines, columns) == (run.line_step, run.column_step) => {
+                        (run.line_step, run.column_step) = (lines, columns);
+                        run.days += 1;
+                        true
+                    }
+                    _ => false,
+                }
+            }
+            _ => false,
+        };
+        if !joined {
+            let (first_day, first_line, first_column) = (value.day, value.line, value.column);
+            runs.push(Run { first_day, days: 1, first_line, line_step: 0, first_column, column_step: 0 });
+        }
+        before = Some(value);
+    }
+    runs
+}
+
+/// The temperatures by day; of two for one day the first in the file stands.
+fn temperature(mut greatest: Vec<(Day, i16)>, mut least: Vec<(Day, i16)>) -> DailyTemperature {
+    let mut temperature = DailyTemperature::new();
+    for list in [&mut greatest, &mut least] {
+        list.sort_by_key(|(day, _)| *day);
+        list.dedup_by_key(|(day, _)| *day);
+    }
+    greatest.into_iter().for_each(|(day, tenths)| temperature.set_greatest(day, tenths));
+    least.into_iter().for_each(|(day, tenths)| temperature.set_least(day, tenths));
+    temperature
+}
+
+/// The stations of a file that holds several, in the order in which they appear.
+pub(crate) struct Stations<'a> {
+    input: Input<'a>,
+    format: &'static str,
+    places: HashMap<Vec<u8>, usize>,
+    list: Vec<StationDays<'a>>,
+    last: (Vec<u8>, usize),
+}
+
+impl<'a> Stations<'a> {
+    pub(crate) fn new(input: Input<'a>, format: &'static str) -> Self {
+        Self { input, format, places: HashMap::new(), list: Vec::new(), last: (Vec::new(), usize::MAX) }
+    }
+
+    /// The station of that key, made by `new` when it is met for the first time.
+    pub(crate) fn at(&mut self, key: &[u8], new: impl FnOnce(Input<'a>) -> StationDays<'a>) -> &mut StationDays<'a> {
+        if self.last.1 == usize::MAX || self.last.0 != key {
+            let place = match self.places.get(key) {
+                Some(&place) => place,
+                None => {
+                    self.list.push(new(self.input));
+                    self.places.insert(key.to_vec(), self.list.len() - 1);
+                    self.list.len() - 1
+                }
+            };
+            self.last = (key.to_vec(), place);
+        }
+        &mut self.list[self.last.1]
+    }
+
+    /// Hands one record after the other to the sink; gives how many there were.
+    pub(crate) fn finish(self, sink: &mut dyn crate::Sink) -> usize {
+        let count = self.list.len();
+        for station in self.list {
+            sink.station(station.record(self.input, self.format));
+        }
+        count
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn day(text: &str) -> Day {
+        text.parse().unwrap()
+    }
+
+    fn gathered(fill: impl FnOnce(&mut StationDays<'_>)) -> StationRecord {
+        let input = Input::of("x.csv", b"");
+        let mut days = StationDays::new(input, Station::named_only("X"), DayDefinition::default());
+        fill(&mut days);
+        days.record(input, "test file")
+    }
+
+    fn at(line: u32) -> Place {
+        Place { line, column: 5, width: 3 }
+    }
+
+    #[test]
+    fn days_in_any_order_make_one_calendar() {
+        let record = gathered(|days| {
+            days.day(day("2001-01-03"), Reading::measured(3000), at(2));
+            days.day(day("2001-01-01"), Reading::measured(1000), at(3));
+            days.day(day("2001-01-02"), Reading::MISSING, at(4));
+        });
+        let counts = record.rain.counts();
+        assert_eq!((counts.calendar, counts.measured, counts.missing), (3, 2, 1));
+        assert_eq!(record.rain.provenance.place(day("2001-01-03")), Some((2, 5)));
+        assert!(record.diagnostics.is_empty());
+    }
+
+    #[test]
+    fn of_two_values_the_first_or_the_higher_rank_stands() {
+        let (one, other) = (day("2001-01-01"), day("2001-01-02"));
+        let record = gathered(|days| {
+            days.day(one, Reading::measured(1000), at(2));
+            days.day(one, Reading::measured(2000), at(3));
+            days.day(one, Reading::measured(1000), at(4));
+            days.ranked_day(other, Reading::measured(5000), at(5), 1);
+            days.ranked_day(other, Reading::measured(6000), at(6), 2);
+        });
+        assert_eq!((record.rain.reading(one).depth(), record.rain.reading(other).depth()), (Some(1000), Some(6000)));
+        let count = |id| record.diagnostics.count(id);
+        assert_eq!((count("day-stated-twice"), count("day-stated-again"), count("second-report-differs")), (1, 1, 1));
+        assert_eq!(record.diagnostics.total(), 3);
+    }
+
+    #[test]
+    fn totals_are_put_in_after_the_single_days() {
+        let record = gathered(|days| {
+            days.total(day("2001-01-04"), 9000, Some(3), at(4));
+            days.day(day("2001-01-01"), Reading::measured(1000), at(2));
+            days.day(day("2001-01-05"), Reading::TRACE, at(3));
+            days.total(day("2001-01-06"), 9000, Some(1), at(5));
+            days.day(day("2001-01-07"), Reading::TRACE, at(6));
+        });
+        let counts = record.rain.counts();
+        assert_eq!((counts.calendar, counts.measured, counts.trace, counts.accumulated), (7, 1, 2, 4));
+        assert_eq!(record.diagnostics.count("total-of-unknown-length"), 1);
+    }
+
+    #[test]
+    fn two_lines_centuries_apart_make_a_calendar_and_no_more() {
+        let record = gathered(|days| {
+            days.day(day("2299-12-31"), Reading::measured(1000), at(2));
+            days.day(day("1600-01-01"), Reading::measured(1000), at(3));
+            days.greatest(day("2299-12-31"), 10);
+            days.greatest(day("1600-01-01"), 20);
+        });
+        assert_eq!(record.rain.counts().calendar, 255_670);
+        assert_eq!(record.temperature.greatest(day("1600-01-01")), Some(2.0));
+    }
+}

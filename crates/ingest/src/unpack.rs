@@ -1,0 +1,168 @@
+//! Packed files as agencies ship them: gzip (RFC 1952) and zip archives (APPNOTE.TXT 6.3.10).
+//!
+//! What comes out is bounded twice: by a size, and by a ratio to what went in, so that a small hostile file cannot fill the memory. Daily
+//! records pack 5 to 15 to 1; deflate can reach 1032 to 1 (zlib's technical notes, from memory).
+
+use crate::Error;
+use flate2::bufread::MultiGzDecoder;
+use std::io::{BufRead, Cursor, Read};
+
+/// Most plain bytes a packed byte is believed to hold.
+pub(crate) const MOST_RATIO: u64 = 250;
+/// Plain bytes that are let through whatever the ratio.
+pub(crate) const RATIO_FREE_BYTES: u64 = 4 << 20;
+/// Most members of an archive; the largest known archives of station files hold some ten thousands.
+const MOST_MEMBERS: usize = 100_000;
+
+/// How a file is packed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Packing {
+    Plain,
+    Gzip,
+    Zip,
+}
+
+/// The packing, by the first bytes.
+pub(crate) fn packing(bytes: &[u8]) -> Packing {
+    if bytes.starts_with(b"\x1F\x8B") {
+        Packing::Gzip
+    } else if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
+        Packing::Zip
+    } else {
+        Packing::Plain
+    }
+}
+
+/// The most that `packed` bytes may become, under a limit of the caller's.
+pub(crate) fn most_bytes(packed: u64, limit: u64) -> u64 {
+    packed.saturating_mul(MOST_RATIO).max(RATIO_FREE_BYTES).min(limit)
+}
+
+/// The whole text of a gzip file, of one member or several, put into `plain`.
+pub(crate) fn gunzip(file: &str, packed: &[u8], limit: u64, plain: &mut Vec<u8>) -> Result<(), Error> {
+    let most = most_bytes(packed.len() as u64, limit);
+    plain.clear();
+    // The last four bytes tell the size of a file of one member below 4 GiB; a lie costs at most one packed file's worth of memory.
+    let told = packed.last_chunk::<4>().map_or(0, |bytes| u64::from(u32::from_le_bytes(*bytes)));
+    plain.reserve(told.min(most).min(16 * packed.len() as u64) as usize + 1);
+    let taken = MultiGzDecoder::new(packed).take(most + 1).read_to_end(plain);
+    finish(file, "gzip", taken, plain, most)
+}
+
+/// The first bytes of a gzip file's text, from its first bytes; as many as can be had.
+pub(crate) fn gunzip_head(packed: &[u8], wanted: usize) -> Vec<u8> {
+    let mut head = Vec::new();
+    // The packed head ends in the middle of the stream, which is no fault here.
+    let _ = MultiGzDecoder::new(packed).take(wanted as u64).read_to_end(&mut head);
+    head
+}
+
+/// Plain text from a gzip stream of any length, bounded by [`MOST_RATIO`].
+pub(crate) fn gunzip_stream<R: BufRead>(packed: R) -> impl Read {
+    MultiGzDecoder::new(packed)
+}
+
+/// A zip archive in memory.
+pub(crate) struct Archive<'a> {
+    file: &'a str,
+    archive: zip::ZipArchive<Cursor<&'a [u8]>>,
+    left: u64,
+}
+
+impl<'a> Archive<'a> {
+    /// Opens an archive; all its members together may become `limit` bytes.
+    pub(crate) fn open(file: &'a str, packed: &'a [u8], limit: u64) -> Result<Self, Error> {
+        let archive = zip::ZipArchive::new(Cursor::new(packed)).map_err(|source| damaged(file, "zip", &source))?;
+        if archive.len() > MOST_MEMBERS {
+            return Err(Error::TooLarge { file: file.to_owned(), most: limit });
+        }
+        Ok(Self { file, archive, left: most_bytes(packed.len() as u64, limit) })
+    }
+
+    /// How many members there are.
+    pub(crate) fn len(&self) -> usize {
+        self.archive.len()
+    }
+
+    /// The name of a member, for a message; nothing for a folder.
+    pub(crate) fn name(&self, place: usize) -> Option<String> {
+        let name = self.archive.name_for_index(place)?.ok()?;
+        (!name.ends_with('/')).then(|| name.chars().map(|c| if c.is_control() { '.' } else { c }).take(200).collect())
+    }
+
+    /// The first bytes of a member.
+    pub(crate) fn head(&mut self, place: usize, wanted: usize) -> Result<Vec<u8>, Error> {
+        let mut head = Vec::new();
+        let member = self.archive.by_index(place).map_err(|source| damaged(self.file, "zip", &source))?;
+        member.take(wanted as u64).read_to_end(&mut head).map_err(|source| damaged(self.file, "zip", &source))?;
+        Ok(head)
+    }
+
+    /// A member's whole text, put into `plain`.
+    pub(crate) fn read(&mut self, place: usize, plain: &mut Vec<u8>) -> Result<(), Error> {
+        plain.clear();
+        let member = self.archive.by_index(place).map_err(|source| damaged(self.file, "zip", &source))?;
+        let taken = member.take(self.left + 1).read_to_end(plain);
+        finish(self.file, "zip", taken, plain, self.left)?;
+        self.left -= plain.len() as u64;
+        Ok(())
+    }
+}
+
+fn finish(file: &str, kind: &'static str, taken: std::io::Result<usize>, plain: &mut Vec<u8>, most: u64) -> Result<(), Error> {
+    if let Err(source) = taken {
+        return Err(damaged(file, kind, &source));
+    }
+    if plain.len() as u64 > most {
+        *plain = Vec::new();
+        return Err(Error::UnpacksTooLarge { file: file.to_owned(), most });
+    }
+    Ok(())
+}
+
+pub(crate) fn damaged(file: &str, kind: &'static str, why: &dyn std::fmt::Display) -> Error {
+    Error::Damaged { file: file.to_owned(), kind, why: why.to_string() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use flate2::{Compression, write::GzEncoder};
+    use std::io::Write;
+
+    fn gzip(text: &[u8]) -> Vec<u8> {
+        let mut encoder = GzEncoder::new(Vec::new(), Compression::best());
+        encoder.write_all(text).unwrap();
+        encoder.finish().unwrap()
+    }
+
+    #[test]
+    fn members_of_a_gzip_file_are_joined() {
+        // RFC 1952 section 2.2: members simply follow one another.
+        let packed = [gzip(b"one\n"), gzip(b"two\n")].concat();
+        let mut plain = Vec::new();
+        gunzip("x.gz", &packed, 1 << 20, &mut plain).unwrap();
+        assert_eq!(plain, b"one\ntwo\n");
+        assert_eq!(gunzip_head(&packed[..packed.len() / 2 + 1], 3), b"one");
+    }
+
+    #[test]
+    fn a_cut_or_altered_file_is_damaged() {
+        let packed = gzip(&b"a line of text\n".repeat(100));
+        let mut plain = Vec::new();
+        assert_eq!(gunzip("x", &packed[..packed.len() - 9], 1 << 20, &mut plain).unwrap_err().id(), "file-damaged");
+        let mut altered = packed.clone();
+        let crc = altered.len() - 6;
+        altered[crc] ^= 1;
+        assert_eq!(gunzip("x", &altered, 1 << 20, &mut plain).unwrap_err().id(), "file-damaged");
+    }
+
+    #[test]
+    fn a_bomb_is_stopped() {
+        let packed = gzip(&vec![b'0'; 64 << 20]);
+        let mut plain = Vec::new();
+        let error = gunzip("x", &packed, 1 << 30, &mut plain).unwrap_err();
+        assert_eq!((error.id(), plain.capacity()), ("file-unpacks-too-large", 0));
+        assert!((packed.len() as u64) * MOST_RATIO < 64 << 20);
+    }
+}
