@@ -21,7 +21,7 @@ fn steady(id: &str, years: std::ops::RangeInclusive<i32>, tenths: i32, temperatu
         }
     }
     let mut records: Vec<StationRecord> = Vec::new();
-    read_bytes(&format!("{id}.dly"), text.to_text().as_bytes(), Wanted { temperatures: true }, &mut records).unwrap();
+    read_bytes(&format!("{id}.dly"), text.to_text().as_bytes(), Wanted { temperatures: true, ..Wanted::default() }, &mut records).unwrap();
     records.pop().unwrap()
 }
 

@@ -141,7 +141,7 @@ fn records(site: &SiteFile, base: &Path, diagnostics: &mut Diagnostics) -> Resul
         RecordSource::Files(files) => files.iter().map(|file| base.join(file)).collect(),
     };
     let mut records = Vec::new();
-    let read = read_records(&mut Reader::new(), &files, Wanted { temperatures: true }, &mut records);
+    let read = read_records(&mut Reader::new(), &files, Wanted { temperatures: true, ..Wanted::default() }, &mut records);
     diagnostics.extend(read.diagnostics);
     if records.is_empty() {
         return Err(Failure::Job(anyhow::anyhow!("none of the {} record files could be read; nothing was written", read.files)));

@@ -48,7 +48,7 @@ struct Page<'a> {
 
 fn page(arguments: &RainArguments, rule: RainTableRule) -> Result<ExitCode, Failure> {
     let mut records: Vec<StationRecord> = Vec::new();
-    let read = read_records(&mut Reader::new(), &[&arguments.path], Wanted { temperatures: true }, &mut records);
+    let read = read_records(&mut Reader::new(), &[&arguments.path], Wanted { temperatures: true, ..Wanted::default() }, &mut records);
     let stations: Vec<_> = records.iter().map(|record| assess::rain_record(record, rule)).collect();
     for list in records.iter().map(|record| &record.diagnostics).chain([&read.diagnostics]) {
         output::say(&diagnostic_text::brief(list));

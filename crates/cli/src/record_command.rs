@@ -22,7 +22,7 @@ struct Everything<'a> {
 pub(crate) fn run(arguments: &RecordArguments) -> Result<ExitCode, Failure> {
     let mut stations: Vec<RecordSummary> = Vec::new();
     let mut sink = |record: StationRecord| stations.push(RecordSummary::of(&record));
-    let read = read_records(&mut Reader::new(), &arguments.files, Wanted { temperatures: true }, &mut sink);
+    let read = read_records(&mut Reader::new(), &arguments.files, Wanted { temperatures: true, ..Wanted::default() }, &mut sink);
     let of_files = &read.diagnostics;
     let worst = stations.iter().filter_map(|station| station.diagnostics.worst()).chain(of_files.worst()).max();
     for list in stations.iter().map(|station| &station.diagnostics).chain([of_files]) {

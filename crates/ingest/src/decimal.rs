@@ -4,13 +4,31 @@
 //! A number with more digits than a micrometre (a spreadsheet's 12.699999809) is rounded to the nearest, halves away from zero.
 
 /// The unit in which a file states rain.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum DepthUnit {
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[non_exhaustive]
+pub enum DepthUnit {
+    /// 1 mm.
     Millimetre,
+    /// 0.1 mm.
     TenthOfMillimetre,
+    /// 10 mm.
     Centimetre,
+    /// 25.4 mm.
     Inch,
+    /// 0.254 mm, the "point" of gauges in Australia before 1974.
     HundredthOfInch,
+}
+
+impl std::fmt::Display for DepthUnit {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::Millimetre => "millimetres",
+            Self::TenthOfMillimetre => "tenths of a millimetre",
+            Self::Centimetre => "centimetres",
+            Self::Inch => "inches",
+            Self::HundredthOfInch => "hundredths of an inch",
+        })
+    }
 }
 
 impl DepthUnit {

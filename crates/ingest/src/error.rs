@@ -87,6 +87,16 @@ pub enum Error {
         /// How many carriage returns.
         returns: usize,
     },
+    /// A file that can be read in more than one way, and does not say which is meant.
+    #[error("{file}: {found}; {question}")]
+    OpenQuestion {
+        /// The file.
+        file: String,
+        /// What was found.
+        found: String,
+        /// What has to be known, and how to write it into the file.
+        question: String,
+    },
     /// Text of a known or unknown product that is not read here.
     #[error("{file}: found {found}; expected {expected}")]
     WrongProduct {
@@ -112,6 +122,7 @@ impl Error {
             | Self::UnpacksTooLarge { file, .. }
             | Self::Binary { file, .. }
             | Self::BareCarriageReturns { file, .. }
+            | Self::OpenQuestion { file, .. }
             | Self::WrongProduct { file, .. } => file,
         }
     }
@@ -128,6 +139,7 @@ impl Error {
             Self::UnpacksTooLarge { .. } => "file-unpacks-too-large",
             Self::Binary { .. } => "file-is-binary",
             Self::BareCarriageReturns { .. } => "file-has-bare-carriage-returns",
+            Self::OpenQuestion { .. } => "file-leaves-a-question",
             Self::WrongProduct { .. } => "file-is-another-product",
         }
     }

@@ -12,6 +12,7 @@
 mod archive;
 mod content;
 mod date;
+mod date_order;
 mod decimal;
 mod delimited;
 mod encoding;
@@ -27,6 +28,8 @@ mod station_files;
 mod station_list;
 mod unpack;
 
+pub use date_order::DateOrder;
+pub use decimal::DepthUnit;
 pub use error::Error;
 pub use inventory::{Inventory, InventoryEntry};
 pub use reader::{FileSummary, Reader, Sink, StationRecord, Wanted, checksum_of, read_bytes, read_file};

@@ -1,5 +1,7 @@
 //! From a file or bytes to station records: the entrance to all readers.
 
+use crate::date_order::DateOrder;
+use crate::decimal::DepthUnit;
 use crate::formats::{self, Input};
 use crate::unpack::{self, Packing};
 use crate::{Error, archive, content};
@@ -10,11 +12,17 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
-/// What to read beside the rain.
+/// What to read beside the rain, and what the caller knows that a file does not say.
+///
+/// Written as `Wanted { temperatures: true, ..Wanted::default() }`, since answers to further questions may join.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Wanted {
     /// Daily greatest and least air temperature.
     pub temperatures: bool,
+    /// The unit of rain in files that do not name one; a unit that the file names goes before it.
+    pub depth_unit: Option<DepthUnit>,
+    /// The order of day, month and year in files that leave it open; an order that the file names or shows goes before it.
+    pub date_order: Option<DateOrder>,
 }
 
 /// All that a file says of one station.

@@ -53,7 +53,7 @@ fn every_file_is_read_as_it_was_counted() {
 
 fn judge(file: &Path, fact: &Value) -> Vec<String> {
     let mut records: Vec<StationRecord> = Vec::new();
-    let read: Result<_, Error> = read_file(file, Wanted { temperatures: true }, &mut records);
+    let read: Result<_, Error> = read_file(file, Wanted { temperatures: true, ..Wanted::default() }, &mut records);
     let expected = fact["expect"].as_str().unwrap();
     match (expected, &read) {
         ("any", _) | ("refuse", Err(_)) => return Vec::new(),

@@ -12,7 +12,7 @@ const ID: &str = "XXT00000001";
 
 fn read(bytes: &[u8]) -> (FileSummary, Vec<StationRecord>) {
     let mut records = Vec::new();
-    let summary = read_bytes("a.dly", bytes, Wanted { temperatures: true }, &mut records).unwrap();
+    let summary = read_bytes("a.dly", bytes, Wanted { temperatures: true, ..Wanted::default() }, &mut records).unwrap();
     (summary, records)
 }
 

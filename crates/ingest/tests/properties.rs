@@ -9,7 +9,7 @@ use proptest::prelude::*;
 fn records(bytes: &[u8]) -> Vec<StationRecord> {
     let mut records = Vec::new();
     // A file fault is an answer too.
-    let _ = read_bytes("a.dly", bytes, Wanted { temperatures: true }, &mut records);
+    let _ = read_bytes("a.dly", bytes, Wanted { temperatures: true, ..Wanted::default() }, &mut records);
     records
 }
 

@@ -13,7 +13,7 @@ use testkit::data_dir;
 
 fn station(file: &Path) -> StationRecord {
     let mut records = Vec::new();
-    let summary = read_file(file, Wanted { temperatures: true }, &mut records).unwrap();
+    let summary = read_file(file, Wanted { temperatures: true, ..Wanted::default() }, &mut records).unwrap();
     assert_eq!((summary.stations, records.len()), (1, 1), "{}", file.display());
     assert!(summary.diagnostics.is_empty(), "{:?}", summary.diagnostics);
     records.pop().unwrap()

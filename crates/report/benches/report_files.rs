@@ -69,7 +69,7 @@ fn assessment_of(root: &Path, site: &site_file::SiteFile) -> Result<Assessment, 
     let mut reader = Reader::new();
     let mut records = Vec::new();
     for file in &files {
-        reader.read_file(file, Wanted { temperatures: true }, &mut records)?;
+        reader.read_file(file, Wanted { temperatures: true, ..Wanted::default() }, &mut records)?;
     }
     let (stations, _) = StationList::read(&root.join("sample-data/ghcnd-stations.txt"))?;
     stations.place("list", &mut records);
