@@ -106,7 +106,7 @@ pub(crate) struct Row<'a, 'b> {
     ends: &'b [usize],
 }
 
-impl<'a, 'b> Row<'a, 'b> {
+impl<'b> Row<'_, 'b> {
     /// How many fields there are.
     pub(crate) fn len(&self) -> usize {
         self.ends.len()

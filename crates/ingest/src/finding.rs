@@ -7,7 +7,7 @@ use series::{Day, Diagnostic, Diagnostics, Severity};
 /// A line of the file.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Line<'a> {
-    /// From 1.
+    /// From 1; 0 where it was not kept.
     pub(crate) number: u32,
     /// Its bytes.
     pub(crate) text: &'a [u8],
@@ -45,7 +45,12 @@ impl<'a> Findings<'a> {
             let (message, done) = say();
             // A line's start is enough for an eye; a line of a mebibyte is not copied.
             let text = String::from_utf8_lossy(&line.text[..line.text.len().min(400)]);
-            let found = Diagnostic::new(id, severity, message).in_file(self.file).at_line(line.number).done(done);
+            let found = Diagnostic::new(id, severity, message).in_file(self.file).done(done);
+            if line.number == 0 {
+                // A file of very many stations does not keep the lines of its values.
+                return found;
+            }
+            let found = found.at_line(line.number);
             let found = if line.text.is_empty() { found } else { found.with_text(&text) };
             match columns.into() {
                 Some((column, span)) => found.at_columns(column, span),

@@ -6,6 +6,7 @@ use std::path::Path;
 
 mod ghcn;
 mod ghcn_daily;
+pub(crate) mod ghcn_rows;
 mod hong_kong;
 
 /// How sure a reader is that bytes are of its format.
@@ -66,13 +67,16 @@ pub struct Format {
 }
 
 /// Every format that is read. Of two equally sure readers the earlier one is taken.
-pub const FORMATS: &[Format] = &[ghcn_daily::FORMAT, hong_kong::FORMAT];
+pub const FORMATS: &[Format] = &[ghcn_daily::FORMAT, ghcn_rows::FORMAT, hong_kong::FORMAT];
 
 /// The format of these bytes, by content alone.
 pub fn choose(bytes: &[u8]) -> Option<&'static Format> {
     let mut best = (Confidence::No, None);
     for format in FORMATS {
         let confidence = (format.sniff)(bytes);
+        if confidence == Confidence::Certain {
+            return Some(format);
+        }
         if confidence > best.0 {
             best = (confidence, Some(format));
         }
@@ -88,3 +92,8 @@ pub(crate) fn known_ending(path: &Path) -> bool {
 
 /// What is read, for a message; the table in DEVELOPERS.md names every format.
 pub(crate) const EXPECTED: &str = "daily precipitation of a weather station in one of the public formats that are read";
+
+/// Whether a format is read as a stream, so that the file is not taken into memory.
+pub(crate) fn is_streamed(format: &Format) -> bool {
+    format.name == ghcn_rows::FORMAT.name
+}

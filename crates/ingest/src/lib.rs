@@ -10,6 +10,7 @@
 //! * [`formats`]: the table of readers. A new format is a file in `formats/` and a row there.
 
 mod archive;
+mod blocks;
 mod content;
 mod date;
 mod date_order;

@@ -1,15 +1,16 @@
 //! From a file or bytes to station records: the entrance to all readers.
 
+use crate::blocks::Streamed;
 use crate::date_order::DateOrder;
 use crate::decimal::DepthUnit;
-use crate::formats::{self, Input};
+use crate::formats::{self, Input, ghcn_rows};
 use crate::unpack::{self, Packing};
 use crate::{Error, archive, content};
 use series::{DailySeries, DailyTemperature, Diagnostics};
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
 use std::fs::File;
-use std::io::Read;
+use std::io::{BufReader, Read};
 use std::path::Path;
 
 /// What to read beside the rain, and what the caller knows that a file does not say.
@@ -82,6 +83,8 @@ impl Default for Reader {
 impl Reader {
     /// Largest file that is taken into memory, packed or unpacked.
     pub const MOST_BYTES: u64 = 1 << 30;
+    /// Longest text of a file that is read as a stream.
+    pub const MOST_STREAMED_BYTES: u64 = 1 << 36;
 
     /// A reader that puts the file's SHA-256 into each record's provenance.
     pub fn new() -> Self {
@@ -99,23 +102,70 @@ impl Reader {
     /// A file fault: not to be had from the system, empty, a web page, packed in another way, damaged, binary, another product.
     pub fn read_file(&mut self, path: &Path, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
         let name = path.display().to_string();
+        let unreadable = |source| Error::Unreadable { file: name.clone(), source };
+        let mut file = File::open(path).map_err(unreadable)?;
+        let size = file.metadata().map_or(0, |data| data.len());
         self.buffer.clear();
-        // One byte over the limit tells a file that is too large, also where the system reports no size.
-        let taken = File::open(path).and_then(|file| {
-            let size = file.metadata().map_or(0, |data| data.len()).min(Self::MOST_BYTES);
-            self.buffer.reserve(size as usize + 1);
-            file.take(Self::MOST_BYTES + 1).read_to_end(&mut self.buffer)
-        });
-        if let Err(source) = taken {
-            return Err(Error::Unreadable { file: name, source });
+        // Room for all of a file of usual size at once; a larger one is perhaps not taken into memory at all.
+        self.buffer.reserve(size.min(ROOM) as usize + 1);
+        file.by_ref().take(HEAD as u64).read_to_end(&mut self.buffer).map_err(unreadable)?;
+        if let Some(streamed) = self.stream(path, &name, &mut file, size, wanted, sink) {
+            return streamed;
         }
+        // One byte over the limit tells a file that is too large, also where the system reports no size.
+        let left = Self::MOST_BYTES + 1 - (self.buffer.len() as u64).min(Self::MOST_BYTES);
+        file.take(left).read_to_end(&mut self.buffer).map_err(unreadable)?;
         if self.buffer.len() as u64 > Self::MOST_BYTES {
             self.buffer = Vec::new();
             return Err(Error::TooLarge { file: name, most: Self::MOST_BYTES });
         }
         read(&name, &self.buffer, &mut self.unpacked, self.checksum, wanted, sink)
     }
+
+    /// Reads the file as a stream, if it is of a format that is read so; its first bytes are in the buffer already.
+    fn stream(
+        &self,
+        path: &Path,
+        name: &str,
+        file: &mut File,
+        size: u64,
+        wanted: Wanted,
+        sink: &mut dyn Sink,
+    ) -> Option<Result<FileSummary, Error>> {
+        let packing = unpack::packing(&self.buffer);
+        let streamed = match packing {
+            Packing::Plain => formats::choose(&self.buffer).is_some_and(formats::is_streamed),
+            Packing::Gzip => formats::choose(&unpack::gunzip_head(&self.buffer, HEAD)).is_some_and(formats::is_streamed),
+            Packing::Zip => false,
+        };
+        if !streamed {
+            return None;
+        }
+        let sha256 = if self.checksum { checksum_of_file(path) } else { Ok(String::new()) };
+        let sha256 = match sha256 {
+            Ok(sha256) => sha256,
+            Err(source) => return Some(Err(Error::Unreadable { file: name.to_owned(), source })),
+        };
+        let input = Input { name, bytes: &[], sha256: &sha256, companions: &[] };
+        let read = if packing == Packing::Gzip {
+            let packed = BufReader::with_capacity(HEAD, self.buffer.chain(file));
+            let most = unpack::most_bytes(size, Self::MOST_STREAMED_BYTES);
+            let mut blocks = Streamed::new(name, unpack::gunzip_stream(packed), most, |file, fault| unpack::damaged(file, "gzip", fault));
+            ghcn_rows::read_blocks(input, &mut blocks, wanted, sink)
+        } else {
+            let fault = |file: &str, fault: &std::io::Error| Error::Unreadable { file: file.to_owned(), source: fault.kind().into() };
+            let from_start = content::without_marks(&self.buffer).chain(file);
+            let mut blocks = Streamed::new(name, from_start, Self::MOST_STREAMED_BYTES, fault);
+            ghcn_rows::read_blocks(input, &mut blocks, wanted, sink)
+        };
+        Some(read)
+    }
 }
+
+/// Bytes that a format is known by.
+const HEAD: usize = 64 << 10;
+/// The largest file that memory is reserved for at once.
+const ROOM: u64 = 32 << 20;
 
 /// Read all stations of a file into the sink. See [`Reader`] for many files.
 ///
@@ -164,7 +214,21 @@ pub(crate) fn read_text(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -
 
 /// SHA-256 (FIPS 180-4) of some bytes, in hexadecimal: what a file is cited by.
 pub fn checksum_of(bytes: &[u8]) -> String {
-    let digest = Sha256::digest(bytes);
+    in_hexadecimal(&Sha256::digest(bytes))
+}
+
+/// The same of a file that is not taken into memory.
+fn checksum_of_file(path: &Path) -> std::io::Result<String> {
+    let (mut file, mut hasher, mut buffer) = (File::open(path)?, Sha256::new(), vec![0; HEAD]);
+    loop {
+        match file.read(&mut buffer)? {
+            0 => return Ok(in_hexadecimal(&hasher.finalize())),
+            got => hasher.update(&buffer[..got]),
+        }
+    }
+}
+
+fn in_hexadecimal(digest: &[u8]) -> String {
     digest.iter().fold(String::with_capacity(2 * digest.len()), |mut text, byte| {
         // Writing to a string cannot fail.
         let _ = write!(text, "{byte:02x}");

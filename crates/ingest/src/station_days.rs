@@ -14,6 +14,9 @@ use crate::multi_day_totals::{self, MOST_DAYS, Total};
 use series::{DailySeries, DailyTemperature, Day, DayDefinition, Extent, Kind, Provenance, Reading, Run, Severity, Station};
 use std::collections::HashMap;
 
+/// Daily rain before this year is known from a handful of places (from memory).
+const OLDEST_YEAR: i32 = 1780;
+
 /// Where a value stands: line from 1, column from 1, width.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Place {
@@ -67,6 +70,7 @@ pub(crate) struct StationDays<'a> {
     pub(crate) findings: Findings<'a>,
     values: Vec<Value>,
     totals: Vec<StatedTotal>,
+    rejected_totals: Vec<(Day, Reading)>,
     greatest: Vec<(Day, i16)>,
     least: Vec<(Day, i16)>,
 }
@@ -80,6 +84,7 @@ impl<'a> StationDays<'a> {
             findings: input.findings(),
             values: Vec::new(),
             totals: Vec::new(),
+            rejected_totals: Vec::new(),
             greatest: Vec::new(),
             least: Vec::new(),
         }
@@ -112,6 +117,11 @@ impl<'a> StationDays<'a> {
         self.totals.push(StatedTotal { last, micrometres, days: known, place });
     }
 
+    /// A total that is not accepted: it stands on its day where nothing else does.
+    pub(crate) fn rejected_total(&mut self, last: Day, rejected: Reading) {
+        self.rejected_totals.push((last, rejected));
+    }
+
     /// The greatest air temperature of a day, tenths of a degree Celsius.
     pub(crate) fn greatest(&mut self, day: Day, tenths: i16) {
         self.greatest.push((day, tenths));
@@ -124,7 +134,7 @@ impl<'a> StationDays<'a> {
 
     /// Whether no value and no total came.
     pub(crate) fn is_empty(&self) -> bool {
-        self.values.is_empty() && self.totals.is_empty()
+        self.values.is_empty() && self.totals.is_empty() && self.rejected_totals.is_empty()
     }
 
     /// The record that it all makes. `format` is the product in words.
@@ -133,6 +143,16 @@ impl<'a> StationDays<'a> {
         let runs = runs(&self.values);
         let (first, readings) = self.dense().unwrap_or_else(|| (Day::first_of_year(1600), Vec::new()));
         let mut rain = DailySeries::new(self.station, first, readings);
+        if let Some(first) = rain.period().map(|period| period.first).filter(|first| first.year() < OLDEST_YEAR) {
+            self.findings.whole("date-odd", Severity::Warning, || {
+                (
+                    format!(
+                        "found rain dated {first}, before all but a handful of the world's daily gauges; expected {OLDEST_YEAR} or later"
+                    ),
+                    "The values are read under the dates that the file gives; look into where it came from.",
+                )
+            });
+        }
         if rain.period().is_none() {
             self.findings.whole("no-usable-day", Severity::Note, || {
                 ("no day of precipitation is usable; expected at least one".to_owned(), "The record holds no day of rain.")
@@ -171,14 +191,20 @@ impl<'a> StationDays<'a> {
 
     /// Every day from the first to the last, with the totals in their places.
     fn dense(&mut self) -> Option<(Day, Vec<Reading>)> {
-        let ends = [self.values.first().map(|value| value.day), self.totals.first().map(|total| total.last)];
-        let first = ends.into_iter().flatten().min()?;
-        let ends = [self.values.last().map(|value| value.day), self.totals.last().map(|total| total.last)];
-        let last = ends.into_iter().flatten().max()?;
+        let stated = [self.values.first(), self.values.last()].into_iter().flatten().map(|value| value.day);
+        let totals = self.totals.iter().map(|total| total.last).chain(self.rejected_totals.iter().map(|(last, _)| *last));
+        let days = stated.chain(totals);
+        let (first, last) = (days.clone().min()?, days.max()?);
         let mut readings = vec![Reading::MISSING; usize::try_from(last.since(first)).ok()? + 1];
+        let place = |day: Day| usize::try_from(day.since(first)).ok();
         for value in &self.values {
-            if let Some(slot) = usize::try_from(value.day.since(first)).ok().and_then(|i| readings.get_mut(i)) {
+            if let Some(slot) = place(value.day).and_then(|i| readings.get_mut(i)) {
                 *slot = value.reading;
+            }
+        }
+        for &(last, rejected) in &self.rejected_totals {
+            if let Some(slot) = place(last).and_then(|i| readings.get_mut(i)).filter(|slot| slot.kind() == Kind::Missing) {
+                *slot = rejected;
             }
         }
         for &StatedTotal { last, micrometres, days, place } in &self.totals {
@@ -245,6 +271,9 @@ fn runs(values: &[Value]) -> Vec<Run> {
         };
         if !joined {
             let (first_day, first_line, first_column) = (value.day, value.line, value.column);
+            if value.line == 0 {
+                continue;
+            }
             runs.push(Run { first_day, days: 1, first_line, line_step: 0, first_column, column_step: 0 });
         }
         before = Some(value);

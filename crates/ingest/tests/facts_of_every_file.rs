@@ -12,9 +12,6 @@ use testkit::data_dir;
 
 /// Layouts that no reader knows yet.
 const NOT_YET: &[&str] = &[
-    "ghcnd-by-station/",
-    "ghcnd-by-year/",
-    "odd/1750",
     "ncei-access/",
     "cdo-csv/",
     "gsod/",

@@ -19,7 +19,7 @@ pub struct DailySeries {
     pub provenance: Provenance,
     first: Option<Day>,
     readings: Vec<Reading>,
-    outside: usize,
+    outside: Vec<(Day, Reading)>,
 }
 
 /// How many days are what. The five kinds add up to `calendar`; the qualifiers are sub-counts of `measured`.
@@ -88,13 +88,17 @@ impl MultiDayTotal {
 
 impl DailySeries {
     /// The series of these readings, one a day from `first` on; what lies outside the first and last usable day is cut
-    /// off and counted in [`readings_outside`](Self::readings_outside).
+    /// off and kept in [`outside`](Self::outside).
     pub fn new(station: Station, first: Day, mut readings: Vec<Reading>) -> Self {
-        let stated = |readings: &[Reading]| readings.iter().filter(|r| r.kind() != Kind::Missing).count();
-        let (Some(from), Some(to)) = (readings.iter().position(|r| r.is_usable()), readings.iter().rposition(|r| r.is_usable())) else {
-            return Self { station, outside: stated(&readings), ..Self::default() };
+        let stated = |from: usize, readings: &[Reading]| {
+            let days = readings.iter().enumerate().filter(|(_, reading)| reading.kind() != Kind::Missing);
+            days.map(|(i, reading)| (first.plus((from + i) as i32), *reading)).collect::<Vec<_>>()
         };
-        let outside = stated(&readings[..from]) + stated(&readings[to + 1..]);
+        let (Some(from), Some(to)) = (readings.iter().position(|r| r.is_usable()), readings.iter().rposition(|r| r.is_usable())) else {
+            return Self { station, outside: stated(0, &readings), ..Self::default() };
+        };
+        let mut outside = stated(0, &readings[..from]);
+        outside.append(&mut stated(to + 1, &readings[to + 1..]));
         readings.truncate(to + 1);
         readings.drain(..from);
         // A total that reaches back beyond the first usable day keeps its days inside; those before are no part of the calendar.
@@ -145,12 +149,17 @@ impl DailySeries {
         };
         let readings = self.within(shared).map(|(_, reading)| reading).collect();
         let cut = Self::new(self.station.clone(), shared.first, readings);
-        Self { day_definition: self.day_definition, extent: self.extent, provenance: self.provenance.clone(), outside: 0, ..cut }
+        Self { day_definition: self.day_definition, extent: self.extent, provenance: self.provenance.clone(), outside: Vec::new(), ..cut }
     }
 
-    /// Readings other than missing that lie before the first or after the last usable day.
+    /// How many readings other than missing lie before the first or after the last usable day.
     pub fn readings_outside(&self) -> usize {
-        self.outside
+        self.outside.len()
+    }
+
+    /// Those readings with their days, in order: no part of the calendar, yet needed where records are joined.
+    pub fn outside(&self) -> &[(Day, Reading)] {
+        &self.outside
     }
 
     /// How many days are what, over the whole calendar.
@@ -210,7 +219,7 @@ mod tests {
         assert_eq!(series.period(), Some(Period::new(day("2001-01-03"), day("2001-01-08"))));
         let counts = series.counts();
         assert_eq!((counts.calendar, counts.measured, counts.trace, counts.accumulated, counts.missing), (6, 2, 1, 2, 1));
-        assert_eq!(series.readings_outside(), 2);
+        assert_eq!(series.outside().iter().map(|(day, _)| day.day_of_month()).collect::<Vec<_>>(), [1, 10]);
         assert_eq!(series.total_micrometres(), 10_000);
         assert_eq!(series.greatest_day(), Some((day("2001-01-03"), 5000)), "the earliest of equals");
         assert_eq!(

@@ -4,7 +4,7 @@
 //! shorter readings; any quality flag rejects the value, which is kept for the record sheet.
 
 use super::lines::MonthLine;
-use super::month::{Cell, Place, each_cell};
+use super::month::{Cell, each_cell};
 use crate::finding::Findings;
 use crate::formats::ghcn::{self, Flagged};
 use series::{Day, Qualifier, Reading, Rejection};

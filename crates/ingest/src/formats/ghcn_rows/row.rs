@@ -1,0 +1,153 @@
+//! One line: where it ends and what its fields are.
+
+use crate::delimited::Rows;
+use crate::fields;
+
+/// Characters before the value: id, date, element and their commas.
+const HEAD: usize = 26;
+
+/// The fields of a line that is laid out as published.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Cut<'l> {
+    /// Eleven characters.
+    pub(super) id: &'l [u8],
+    /// Eight characters.
+    pub(super) date: &'l [u8],
+    /// Four characters.
+    pub(super) element: &'l [u8],
+    pub(super) value: &'l [u8],
+    /// A blank where there is none.
+    pub(super) measurement: u8,
+    /// A blank where there is none.
+    pub(super) quality: u8,
+    /// Four digits, or nothing.
+    pub(super) time: &'l [u8],
+}
+
+impl Cut<'_> {
+    /// Column and width of the value.
+    pub(super) fn value_columns(&self) -> (u32, u32) {
+        (HEAD as u32 + 1, self.value.len() as u32)
+    }
+
+    pub(super) fn measurement_columns(&self) -> (u32, u32) {
+        let (at, width) = self.value_columns();
+        (at + width + 1, u32::from(self.measurement != b' '))
+    }
+
+    pub(super) fn quality_columns(&self) -> (u32, u32) {
+        let (at, width) = self.measurement_columns();
+        (at + width + 1, u32::from(self.quality != b' '))
+    }
+}
+
+/// Whether a first line names the columns.
+pub(super) fn is_heading(line: &[u8]) -> bool {
+    let line = line.strip_prefix(b"\"").unwrap_or(line);
+    line.get(..2).is_some_and(|id| id.eq_ignore_ascii_case(b"ID")) && matches!(line.get(2), Some(b',' | b'"'))
+}
+
+/// Where the line ends: the place of the next line feed. A row is some 35 bytes, so it is looked for eight bytes at a time from the front.
+pub(super) fn line_end(text: &[u8]) -> Option<usize> {
+    const FEEDS: u64 = u64::from_ne_bytes([b'\n'; 8]);
+    const LOW: u64 = 0x0101_0101_0101_0101;
+    const HIGH: u64 = 0x8080_8080_8080_8080;
+    let (words, _) = text.as_chunks::<8>();
+    for (i, word) in words.iter().take(16).enumerate() {
+        let zero_where_feed = u64::from_le_bytes(*word) ^ FEEDS;
+        let found = zero_where_feed.wrapping_sub(LOW) & !zero_where_feed & HIGH;
+        if found != 0 {
+            return Some(8 * i + found.trailing_zeros() as usize / 8);
+        }
+    }
+    let looked_at = 8 * words.len().min(16);
+    memchr::memchr(b'\n', &text[looked_at..]).map(|end| looked_at + end)
+}
+
+/// The element of a row with its commas in place; nothing for any other line.
+pub(super) fn element(line: &[u8]) -> Option<&[u8; 4]> {
+    let head: &[u8; HEAD] = line.first_chunk()?;
+    (head[11] == b',' && head[20] == b',' && head[25] == b',').then_some(head[21..25].as_array()?)
+}
+
+/// The fields of a line laid out as published; nothing where a comma is not in its place or a flag is longer than a letter.
+pub(super) fn cut(line: &[u8]) -> Option<Cut<'_>> {
+    let element = element(line)?;
+    let rest = &line[HEAD..];
+    let end = rest.iter().take(12).position(|byte| *byte == b',')?;
+    let (value, rest) = (&rest[..end], &rest[end + 1..]);
+    let (measurement, rest) = flag(rest)?;
+    let (quality, rest) = flag(rest)?;
+    // The source flag may end the line.
+    let time = match rest {
+        [] => rest,
+        _ => match rest.iter().take(3).position(|byte| *byte == b',') {
+            Some(end) if end <= 1 => &rest[end + 1..],
+            None if rest.len() <= 1 => &rest[..0],
+            _ => return None,
+        },
+    };
+    (time.len() <= 4).then_some(Cut { id: &line[..11], date: &line[12..20], element, value, measurement, quality, time })
+}
+
+/// A letter or nothing, and what stands behind the comma after it.
+fn flag(rest: &[u8]) -> Option<(u8, &[u8])> {
+    match rest {
+        [b',', rest @ ..] => Some((b' ', rest)),
+        [letter, b',', rest @ ..] if letter.is_ascii_graphic() && *letter != b'"' => Some((*letter, rest)),
+        [b' ', b',', rest @ ..] => Some((b' ', rest)),
+        _ => None,
+    }
+}
+
+/// A row that was quoted or padded, laid out as published.
+pub(super) fn laid_out(line: &[u8]) -> Option<Vec<u8>> {
+    let mut rows = Rows::new(line, b',');
+    let row = rows.next_row()?;
+    let known = (7..=8).contains(&row.len()) && fields::is_station_id(row.get(0));
+    known.then(|| row.fields().collect::<Vec<_>>().join(&b','))
+}
+
+/// Whether a line is a row, as published or quoted or padded.
+pub(super) fn fits(line: &[u8]) -> bool {
+    cut(line).is_some()
+        || (line.first() == Some(&b'"') || line.get(11) == Some(&b',')) && laid_out(line).is_some_and(|line| cut(&line).is_some())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_row_is_cut_at_its_commas() {
+        let row = cut(b"US1MNWN0003,20110320,PRCP,79,T,,N,0700").unwrap();
+        assert_eq!(
+            (row.id, row.date, row.element, row.value, row.time),
+            (&b"US1MNWN0003"[..], &b"20110320"[..], &b"PRCP"[..], &b"79"[..], &b"0700"[..])
+        );
+        assert_eq!((row.measurement, row.quality, row.value_columns(), row.quality_columns()), (b'T', b' ', (27, 2), (32, 0)));
+        let row = cut(b"GM000010962,18000101,PRCP,0,,I,E,").unwrap();
+        assert_eq!((row.quality, row.quality_columns(), row.time.len()), (b'I', (30, 1), 0));
+        for line in [
+            "",
+            "GM000010962,18000101,PRCP,0",
+            "GM000010962,18000101,PRCP,0,,,EE,",
+            "GM000010962,18000101,PRCP,0,TT,,E,",
+            "GM00001096,218000101,PRCP,0,,,E,",
+        ] {
+            assert_eq!(cut(line.as_bytes()), None, "{line}");
+        }
+        assert!(is_heading(b"ID,DATE,ELEMENT") && is_heading(b"\"id\",") && !is_heading(b"IDXXXXXXXXX,"));
+    }
+
+    proptest! {
+        #[test]
+        fn the_line_ends_at_its_first_line_feed(text in proptest::collection::vec(prop_oneof![Just(b'\n'), Just(b'\n' + 1), Just(0x8a), any::<u8>()], 0..300), from in 0..200usize) {
+            let mut text = text;
+            let clear = from.min(text.len());
+            text[..clear].iter_mut().filter(|byte| **byte == b'\n').for_each(|byte| *byte = b'x');
+            prop_assert_eq!(line_end(&text), text.iter().position(|byte| *byte == b'\n'));
+        }
+    }
+}

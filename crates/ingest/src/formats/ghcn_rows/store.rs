@@ -1,0 +1,236 @@
+//! The values of a file of rows until its end: six bytes each, so that a year of the whole world takes three kilobytes a station.
+//!
+//! A value with its two flags fits 32 bits and its day 16, counted from the station's first. What does not fit (a value before
+//! the first one read, out of range, or with something to tell) goes into a list of its own.
+
+use super::STATIONS_WITH_LINES;
+use crate::decimal::millimetres;
+use crate::finding::{Findings, Line};
+use crate::formats::{Input, ghcn};
+use crate::station_days::{Place, StationDays};
+use crate::{Sink, date, fields};
+use series::{Day, DayDefinition, Reading, Rejection, Severity, Station};
+use std::collections::HashMap;
+
+/// Micrometres of a tenth of a millimetre.
+const MICROMETRES: i32 = 100;
+/// Values under this fit into seventeen bits; the layout has five digits.
+const MOST_TENTHS: i32 = 1 << 17;
+
+/// A multi-day total, or a length, as the file states it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Amount {
+    pub(super) day: Day,
+    pub(super) value: i32,
+    pub(super) quality: u8,
+    pub(super) line: u32,
+}
+
+/// One station of the file.
+pub(super) struct StationRows<'a> {
+    id: [u8; 11],
+    first: Option<Day>,
+    days: Vec<u16>,
+    codes: Vec<u32>,
+    lines: Vec<u32>,
+    keeps_lines: bool,
+    odd: Vec<(Day, Reading, u32)>,
+    pub(super) totals: Vec<Amount>,
+    pub(super) lengths: Vec<Amount>,
+    pub(super) greatest: Vec<(Day, i16)>,
+    pub(super) least: Vec<(Day, i16)>,
+    pub(super) findings: Findings<'a>,
+    hour: ghcn::ObservationHour,
+    /// The station whose row came after this one's the last time.
+    next: usize,
+}
+
+impl<'a> StationRows<'a> {
+    fn new(id: [u8; 11], input: Input<'a>, keeps_lines: bool) -> Self {
+        Self {
+            id,
+            first: None,
+            days: Vec::new(),
+            codes: Vec::new(),
+            lines: Vec::new(),
+            keeps_lines,
+            odd: Vec::new(),
+            totals: Vec::new(),
+            lengths: Vec::new(),
+            greatest: Vec::new(),
+            least: Vec::new(),
+            findings: input.findings(),
+            hour: ghcn::ObservationHour::default(),
+            next: usize::MAX,
+        }
+    }
+
+    /// A value with nothing to tell of it.
+    pub(super) fn rain(&mut self, day: Day, tenths: i32, measurement: u8, quality: u8, line: u32) {
+        let first = *self.first.get_or_insert(day);
+        match (u16::try_from(day.since(first)), code(tenths, measurement)) {
+            (Ok(days), Some(code)) => {
+                self.days.push(days);
+                self.codes.push(code);
+                if self.keeps_lines {
+                    self.lines.push(line);
+                }
+            }
+            _ => {
+                if let Some(reading) = ghcn::common(measurement, quality, tenths) {
+                    self.odd(day, reading, line);
+                }
+            }
+        }
+    }
+
+    /// Any other value.
+    pub(super) fn odd(&mut self, day: Day, reading: Reading, line: u32) {
+        self.odd.push((day, reading, line));
+    }
+
+    pub(super) fn observed_at(&mut self, time: &[u8]) {
+        self.hour.add(time);
+    }
+
+    fn record(mut self, input: Input<'a>, format: &'static str) -> crate::StationRecord {
+        let id = String::from_utf8_lossy(&self.id).into_owned();
+        let mut days = StationDays::new(input, Station::named_only(id), DayDefinition::default());
+        days.findings = self.findings;
+        days.day_definition = self.hour.day_definition(&mut days.findings);
+        let place = |line: u32| Place { line, column: 27, width: 1 };
+        if let Some(first) = self.first {
+            for (i, (&day, &code)) in self.days.iter().zip(&self.codes).enumerate() {
+                let line = self.lines.get(i).copied().unwrap_or(0);
+                days.day(first.plus(i32::from(day)), reading(code), place(line));
+            }
+        }
+        for (day, reading, line) in self.odd {
+            days.day(day, reading, place(line));
+        }
+        self.greatest.into_iter().for_each(|(day, tenths)| days.greatest(day, tenths));
+        self.least.into_iter().for_each(|(day, tenths)| days.least(day, tenths));
+        totals(&mut self.totals, &mut self.lengths, &mut days);
+        days.record(input, format)
+    }
+}
+
+/// Value and measurement flag in 32 bits.
+fn code(tenths: i32, measurement: u8) -> Option<u32> {
+    (0..MOST_TENTHS).contains(&tenths).then(|| u32::from(measurement) << 17 | tenths as u32)
+}
+
+fn reading(code: u32) -> Reading {
+    let (tenths, measurement) = ((code & (MOST_TENTHS as u32 - 1)) as i32, (code >> 17) as u8);
+    ghcn::common(measurement, b' ', tenths).unwrap_or(Reading::MISSING)
+}
+
+/// Pairs each total with the length of its day.
+fn totals(totals: &mut [Amount], lengths: &mut [Amount], days: &mut StationDays<'_>) {
+    totals.sort_by_key(|total| total.day);
+    lengths.sort_by_key(|length| length.day);
+    let mut lengths = lengths.iter().peekable();
+    for total in totals.iter() {
+        while let Some(alone) = lengths.next_if(|length| length.day < total.day) {
+            length_alone(alone, days);
+        }
+        let length = lengths.next_if(|length| length.day == total.day);
+        let (line, columns, place) = (at(total), (27, 1), Place { line: total.line, column: 27, width: 1 });
+        let depth = total.value.saturating_mul(MICROMETRES);
+        let day = total.day;
+        if total.quality != b' ' {
+            days.findings.at("total-flagged", Severity::Warning, line, columns, || {
+                let (letter, check) = (char::from(total.quality), ghcn::failed_check(total.quality));
+                let depth = millimetres(i64::from(depth));
+                (
+                    format!(
+                        "found a multi-day total of {depth} mm on {day} with the quality flag {letter} ({check}), expected no quality flag"
+                    ),
+                    "The total is rejected; the days it covers stay as they are.",
+                )
+            });
+            days.rejected_total(day, Reading::rejected(depth, Rejection::QualityFlag(total.quality)));
+        } else if depth < 0 {
+            let text = total.value.to_string();
+            days.findings.impossible(line, columns, "MDPR", day, text.as_bytes());
+            days.rejected_total(day, Reading::rejected(depth, Rejection::Impossible));
+        } else {
+            days.total(day, depth, length.filter(|length| length.quality == b' ').map(|length| length.value), place);
+        }
+    }
+    lengths.for_each(|alone| length_alone(alone, days));
+}
+
+fn length_alone(length: &Amount, days: &mut StationDays<'_>) {
+    days.findings.at("total-length-without-total", Severity::Note, at(length), None, || {
+        (format!("found a DAPR on {} without an MDPR, expected both", length.day), "No value follows from a length alone.")
+    });
+}
+
+fn at(amount: &Amount) -> Line<'static> {
+    Line { number: amount.line, text: b"" }
+}
+
+/// All stations of a file, in the order in which they appear.
+#[derive(Default)]
+pub(super) struct Stations<'a> {
+    list: Vec<StationRows<'a>>,
+    places: HashMap<[u8; 11], usize>,
+    current: usize,
+    date: [u8; 8],
+    day: Option<Day>,
+}
+
+impl<'a> Stations<'a> {
+    pub(super) fn len(&self) -> usize {
+        self.list.len()
+    }
+
+    /// The day of eight digits; rows of one day follow one another, so the last one is kept.
+    pub(super) fn day(&mut self, date: &[u8]) -> Option<Day> {
+        if date != self.date || self.day.is_none() {
+            self.date = date.try_into().ok()?;
+            self.day = date::compact(date).ok();
+        }
+        self.day
+    }
+
+    /// The station of an id; nothing for what can be no id. Files are ordered by day and the stations of a day follow one another as on the
+    /// day before, so the next one is tried first.
+    pub(super) fn at(&mut self, id: &[u8], input: Input<'a>) -> Option<&mut StationRows<'a>> {
+        if self.list.get(self.current).is_none_or(|current| current.id != id) {
+            let next = self.list.get(self.current).map_or(usize::MAX, |current| current.next);
+            self.current = if self.list.get(next).is_some_and(|next| next.id == id) { next } else { self.look_up(id, input)? };
+        }
+        self.list.get_mut(self.current)
+    }
+
+    #[cold]
+    fn look_up(&mut self, id: &[u8], input: Input<'a>) -> Option<usize> {
+        let key: [u8; 11] = id.try_into().ok()?;
+        let place = match self.places.get(&key) {
+            Some(&place) => place,
+            None if !fields::is_station_id(id) => return None,
+            None => {
+                if self.list.len() == STATIONS_WITH_LINES {
+                    self.list.iter_mut().for_each(|station| (station.keeps_lines, station.lines) = (false, Vec::new()));
+                }
+                let keeps_lines = self.list.len() < STATIONS_WITH_LINES;
+                self.list.push(StationRows::new(key, input, keeps_lines));
+                self.places.insert(key, self.list.len() - 1);
+                self.list.len() - 1
+            }
+        };
+        if let Some(current) = self.list.get_mut(self.current) {
+            current.next = place;
+        }
+        Some(place)
+    }
+
+    /// Hands one record after the other to the sink.
+    pub(super) fn finish(self, input: Input<'a>, format: &'static str, sink: &mut dyn Sink) {
+        for station in self.list {
+            sink.station(station.record(input, format));
+        }
+    }
+}
