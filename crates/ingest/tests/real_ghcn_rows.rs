@@ -34,7 +34,8 @@ fn a_volunteer_gauge_has_its_many_totals() {
     assert_eq!(*lengths.keys().last().unwrap(), 31);
     let depth = totals.iter().map(|total| total.micrometres).sum::<i64>()
         + outside.iter().map(|(_, total)| total.stated_micrometres()).sum::<i64>();
-    assert_eq!(depth, 2_272_200);
+    // MANIFEST's 2272.2 mm holds the four flagged ones (18.5 mm) too, as awk shows.
+    assert_eq!(depth, 2_272_200 - 18_500);
 }
 
 #[test]
