@@ -171,6 +171,11 @@ impl Heading {
         names.iter().all(|name| self.find(name).is_some())
     }
 
+    /// The name of a column in small letters; empty when there is none.
+    pub(crate) fn name(&self, place: usize) -> &[u8] {
+        self.0.get(place).map_or(&[], Vec::as_slice)
+    }
+
     /// How many columns.
     pub(crate) fn len(&self) -> usize {
         self.0.len()

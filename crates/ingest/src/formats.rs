@@ -4,10 +4,14 @@ use crate::finding::Findings;
 use crate::{Error, FileSummary, Sink, Wanted};
 use std::path::Path;
 
+mod climate_data_online;
 mod ghcn;
 mod ghcn_daily;
 pub(crate) mod ghcn_rows;
+mod global_summary_of_the_day;
 mod hong_kong;
+mod ncei;
+mod ncei_access;
 
 /// How sure a reader is that bytes are of its format.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -67,7 +71,16 @@ pub struct Format {
 }
 
 /// Every format that is read. Of two equally sure readers the earlier one is taken.
-pub const FORMATS: &[Format] = &[ghcn_daily::FORMAT, ghcn_rows::FORMAT, hong_kong::FORMAT];
+// One a line, so that two new formats do not meet.
+#[rustfmt::skip]
+pub const FORMATS: &[Format] = &[
+    ghcn_daily::FORMAT,
+    ghcn_rows::FORMAT,
+    hong_kong::FORMAT,
+    ncei_access::FORMAT,
+    climate_data_online::FORMAT,
+    global_summary_of_the_day::FORMAT,
+];
 
 /// The format of these bytes, by content alone.
 pub fn choose(bytes: &[u8]) -> Option<&'static Format> {

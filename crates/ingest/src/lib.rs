@@ -23,6 +23,8 @@ mod finding;
 pub mod formats;
 mod inventory;
 mod multi_day_totals;
+mod ncei_products;
+mod observation_time;
 mod reader;
 mod station_days;
 mod station_files;

@@ -11,6 +11,7 @@ use crate::decimal::millimetres;
 use crate::finding::{Findings, Line};
 use crate::formats::Input;
 use crate::multi_day_totals::{self, MOST_DAYS, Total};
+use crate::observation_time::ObservationTimes;
 use series::{DailySeries, DailyTemperature, Day, DayDefinition, Extent, Kind, Provenance, Reading, Run, Severity, Station};
 use std::collections::HashMap;
 
@@ -68,6 +69,8 @@ pub(crate) struct StationDays<'a> {
     pub(crate) extent: Extent,
     /// What is found in its lines.
     pub(crate) findings: Findings<'a>,
+    /// At what times the gauge was read, where the lines say so.
+    pub(crate) observation_times: ObservationTimes,
     values: Vec<Value>,
     totals: Vec<StatedTotal>,
     rejected_totals: Vec<(Day, Reading)>,
@@ -82,6 +85,7 @@ impl<'a> StationDays<'a> {
             day_definition,
             extent: Extent::Gauge,
             findings: input.findings(),
+            observation_times: ObservationTimes::default(),
             values: Vec::new(),
             totals: Vec::new(),
             rejected_totals: Vec::new(),
@@ -321,6 +325,11 @@ impl<'a> Stations<'a> {
             self.last = (key.to_vec(), place);
         }
         &mut self.list[self.last.1]
+    }
+
+    /// Every station met so far, in the order in which they appeared.
+    pub(crate) fn each(&mut self) -> impl Iterator<Item = &mut StationDays<'a>> {
+        self.list.iter_mut()
     }
 
     /// Hands one record after the other to the sink; gives how many there were.

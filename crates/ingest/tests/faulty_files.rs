@@ -278,10 +278,10 @@ fn a_file_that_is_no_station_file_says_what_it_is() {
     assert!(matches!(error(b"\x1f\x8b\x08\0\0"), Error::Damaged { .. }));
     assert!(matches!(error(b"BZh91AY"), Error::Packed { .. }));
     assert!(matches!(error(&[0; 3000]), Error::Binary { .. }));
-    let other = error(b"STATION,DATE,PRCP\nX,2001-01-01,0\n");
+    let other = error(b"STATION,DATE,WIND\nX,2001-01-01,0\n");
     assert_eq!(
         other.to_string(),
-        "b.dly: found a table with commas and a heading, beginning \"STATION,DATE,PRCP\"; expected daily precipitation of a weather station in one of the public formats that are read"
+        "b.dly: found a table with commas and a heading, beginning \"STATION,DATE,WIND\"; expected daily precipitation of a weather station in one of the public formats that are read"
     );
     assert_eq!(other.diagnostic().file, "b.dly");
 }
