@@ -2,7 +2,7 @@
 
 use ingest::StationRecord;
 use serde::Serialize;
-use series::{DailySeries, Day, DayCounts, DayDefinition, Diagnostics, Kind, Rejection, Station};
+use series::{DailySeries, Day, DayCounts, DayDefinition, Diagnostics, Kind, Rejection, SourceFile, Station};
 use std::collections::BTreeMap;
 
 /// One record in figures. In JSON the fields stand as they are named here.
@@ -36,15 +36,17 @@ pub struct RecordSummary {
     pub diagnostics: Diagnostics,
 }
 
-/// The file of a record.
+/// The file of a record, or its files.
 #[derive(Debug, Clone, Serialize)]
 pub struct Source {
-    /// As it was named.
+    /// The first file as it was named.
     pub file: String,
     /// SHA-256 of its bytes.
     pub sha256: String,
-    /// Its format in words.
+    /// The format in words.
     pub format: String,
+    /// Every file with its checksum, in the order of time.
+    pub files: Vec<SourceFile>,
 }
 
 /// A date and its depth.
@@ -75,9 +77,10 @@ impl RecordSummary {
         Self {
             station: rain.station.clone(),
             source: Source {
-                file: rain.provenance.file.clone(),
-                sha256: rain.provenance.sha256.clone(),
+                file: rain.provenance.file().to_owned(),
+                sha256: rain.provenance.sha256().to_owned(),
                 format: rain.provenance.format.clone(),
+                files: rain.provenance.sources.clone(),
             },
             day_definition: rain.day_definition,
             first_day: period.map(|period| period.first),

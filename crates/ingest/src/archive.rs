@@ -90,8 +90,8 @@ mod tests {
         let mut records = Vec::new();
         let summary = crate::read_bytes("all.zip", &bytes, Wanted::default(), &mut records).unwrap();
         assert_eq!((summary.stations, records.len()), (2, 2));
-        assert_eq!(records[0].rain.provenance.file, "all.zip/a/one.dly");
-        assert_eq!(records[0].rain.provenance.sha256, crate::checksum_of(&bytes));
+        assert_eq!(records[0].rain.provenance.file(), "all.zip/a/one.dly");
+        assert_eq!(records[0].rain.provenance.sha256(), crate::checksum_of(&bytes));
     }
 
     #[test]

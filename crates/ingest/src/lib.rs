@@ -5,6 +5,7 @@
 //! compressed archive, another product, unreadable from disk.
 //!
 //! * [`read_file`], [`read_bytes`], [`Reader`]: a file to one [`StationRecord`] a station, handed to a [`Sink`];
+//! * [`join()`]: one station over several files, one a year or month, made one record;
 //! * [`station_files()`]: the station files of a folder;
 //! * [`StationList`], [`Inventory`]: who and where the stations are, and what they hold from when to when;
 //! * [`formats`]: the table of readers. A new format is a file in `formats/` and a row there.
@@ -22,6 +23,7 @@ mod fields;
 mod finding;
 pub mod formats;
 mod inventory;
+mod join;
 mod multi_day_totals;
 mod ncei_products;
 mod observation_time;
@@ -35,6 +37,7 @@ pub use date_order::DateOrder;
 pub use decimal::DepthUnit;
 pub use error::Error;
 pub use inventory::{Inventory, InventoryEntry};
+pub use join::join;
 pub use reader::{FileSummary, Reader, Sink, StationRecord, Wanted, checksum_of, read_bytes, read_file};
 pub use station_files::station_files;
 pub use station_list::StationList;

@@ -271,8 +271,8 @@ mod tests {
             reader.read_file(path, Wanted::default(), &mut records).unwrap();
         }
         assert_eq!(records.iter().map(|record| record.rain.counts().measured).collect::<Vec<_>>(), [400, 10, 400]);
-        assert!(records[0].rain.provenance.sha256.is_empty());
+        assert!(records[0].rain.provenance.sha256().is_empty());
         read_file(&short, Wanted::default(), &mut records).unwrap();
-        assert_eq!(records[3].rain.provenance.sha256.len(), 64);
+        assert_eq!(records[3].rain.provenance.sha256().len(), 64);
     }
 }

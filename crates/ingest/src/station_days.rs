@@ -12,7 +12,7 @@ use crate::finding::{Findings, Line};
 use crate::formats::Input;
 use crate::multi_day_totals::{self, MOST_DAYS, Total};
 use crate::observation_time::ObservationTimes;
-use series::{DailySeries, DailyTemperature, Day, DayDefinition, Extent, Kind, Provenance, Reading, Run, Severity, Station};
+use series::{DailySeries, DailyTemperature, Day, DayDefinition, Extent, Kind, Provenance, Reading, Severity, Station};
 use std::collections::HashMap;
 
 /// Daily rain before this year is known from a handful of places (from memory).
@@ -144,7 +144,8 @@ impl<'a> StationDays<'a> {
     /// The record that it all makes. `format` is the product in words.
     pub(crate) fn record(mut self, input: Input<'_>, format: &str) -> StationRecord {
         self.put_in_order();
-        let runs = runs(&self.values);
+        let mut provenance = Provenance::of_file(input.name, input.sha256, format, Vec::new());
+        self.values.iter().for_each(|value| provenance.add_day(0, value.day, value.line, value.column));
         let (first, readings) = self.dense().unwrap_or_else(|| (Day::first_of_year(1600), Vec::new()));
         let mut rain = DailySeries::new(self.station, first, readings);
         if let Some(first) = rain.period().map(|period| period.first).filter(|first| first.year() < OLDEST_YEAR) {
@@ -164,7 +165,7 @@ impl<'a> StationDays<'a> {
         }
         rain.day_definition = self.day_definition;
         rain.extent = self.extent;
-        rain.provenance = Provenance { file: input.name.to_owned(), sha256: input.sha256.to_owned(), format: format.to_owned(), runs };
+        rain.provenance = provenance;
         let temperature = temperature(self.greatest, self.least);
         StationRecord { rain, temperature, diagnostics: self.findings.finish() }
     }
@@ -241,7 +242,8 @@ fn tell_second_value(later: &Value, stands: &Value, findings: &mut Findings<'_>)
     }
 }
 
-fn told(reading: Reading) -> String {
+/// A reading in words, for a finding.
+pub(crate) fn told(reading: Reading) -> String {
     let depth = millimetres(reading.stated_micrometres());
     match reading.kind() {
         Kind::Measured => format!("{depth} mm"),
@@ -251,38 +253,6 @@ fn told(reading: Reading) -> String {
         Kind::Missing => "nothing".to_owned(),
         Kind::Rejected(why) => format!("{depth} mm rejected ({why})"),
     }
-}
-
-/// Where the days stand, in as few runs as the layout allows.
-fn runs(values: &[Value]) -> Vec<Run> {
-    let mut runs: Vec<Run> = Vec::new();
-    let mut before: Option<&Value> = None;
-    for value in values {
-        let joined = match (runs.last_mut(), before) {
-            (Some(run), Some(before)) if value.day.since(before.day) == 1 => {
-                let lines = value.line.checked_sub(before.line).and_then(|step| u16::try_from(step).ok());
-                let columns = value.column.checked_sub(before.column);
-                match (lines, columns) {
-                    (Some(lines), Some(columns)) if run.days == 1 || (lines, columns) == (run.line_step, run.column_step) => {
-                        (run.line_step, run.column_step) = (lines, columns);
-                        run.days += 1;
-                        true
-                    }
-                    _ => false,
-                }
-            }
-            _ => false,
-        };
-        if !joined {
-            let (first_day, first_line, first_column) = (value.day, value.line, value.column);
-            if value.line == 0 {
-                continue;
-            }
-            runs.push(Run { first_day, days: 1, first_line, line_step: 0, first_column, column_step: 0 });
-        }
-        before = Some(value);
-    }
-    runs
 }
 
 /// The temperatures by day; of two for one day the first in the file stands.
@@ -370,7 +340,7 @@ mod tests {
         });
         let counts = record.rain.counts();
         assert_eq!((counts.calendar, counts.measured, counts.missing), (3, 2, 1));
-        assert_eq!(record.rain.provenance.place(day("2001-01-03")), Some((2, 5)));
+        assert_eq!(record.rain.provenance.place(day("2001-01-03")).map(|at| (at.line, at.column)), Some((2, 5)));
         assert!(record.diagnostics.is_empty());
     }
 

@@ -84,8 +84,8 @@ fn every_kind_of_reading_is_told_apart() {
     assert_eq!(counts, [("measurement-flag-unknown", 1), ("reading-flagged", 3), ("trace-with-depth", 1), ("value-impossible", 1)]);
     assert_eq!((record.rain.day_definition.start_hour, record.rain.station.id.as_str()), (None, ID));
     let provenance = &record.rain.provenance;
-    assert_eq!((provenance.file.as_str(), provenance.format.as_str(), provenance.runs.len()), ("a.dly", "GHCN-Daily station file", 1));
-    assert_eq!(provenance.place("2001-02-03".parse().unwrap()), Some((1, 38)));
+    assert_eq!((provenance.file(), provenance.format.as_str(), provenance.runs.len()), ("a.dly", "GHCN-Daily station file", 1));
+    assert_eq!(provenance.place("2001-02-03".parse().unwrap()).map(|at| (at.line, at.column)), Some((1, 38)));
 }
 
 #[test]

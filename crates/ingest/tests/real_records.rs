@@ -160,7 +160,7 @@ fn an_absurd_value_with_a_flag_is_rejected_and_can_be_found_in_the_file() {
     let StationRecord { rain, diagnostics, .. } = station(&path);
     let day = "1953-09-05".parse().unwrap();
     assert_eq!(rain.reading(day), Reading::rejected(1_286_300, Rejection::QualityFlag(b'G')));
-    let (line, column) = rain.provenance.place(day).unwrap();
+    let series::Place { line, column, .. } = rain.provenance.place(day).unwrap();
     let text = std::fs::read_to_string(&path).unwrap();
     assert_eq!(&text.lines().nth(line as usize - 1).unwrap()[column as usize - 1..][..7], "12863 G");
     let finding = diagnostics.list.iter().find(|finding| finding.message.contains("1953-09-05")).unwrap();
@@ -169,12 +169,12 @@ fn an_absurd_value_with_a_flag_is_rejected_and_can_be_found_in_the_file() {
     // Every usable day has a place in the file, and its number stands there.
     let lines: Vec<&str> = text.lines().collect();
     for (day, reading) in rain.days().filter(|(_, reading)| reading.is_usable()) {
-        let (line, column) = rain.provenance.place(day).unwrap();
+        let series::Place { line, column, .. } = rain.provenance.place(day).unwrap();
         let field: i64 = lines[line as usize - 1][column as usize - 1..][..5].trim().parse().unwrap();
         assert_eq!(field * 100, reading.stated_micrometres(), "{day}");
     }
     // The file's row in MANIFEST.md holds its checksum.
-    assert!(std::fs::read_to_string(folder.join("MANIFEST.md")).unwrap().contains(&rain.provenance.sha256));
+    assert!(std::fs::read_to_string(folder.join("MANIFEST.md")).unwrap().contains(rain.provenance.sha256()));
 }
 
 #[test]

@@ -19,6 +19,7 @@ pub struct DailySeries {
     pub provenance: Provenance,
     first: Option<Day>,
     readings: Vec<Reading>,
+    /// What is stated before the first and after the last usable day, in order.
     outside: Vec<(Day, Reading)>,
 }
 
@@ -157,9 +158,17 @@ impl DailySeries {
         self.outside.len()
     }
 
-    /// Those readings with their days, in order: no part of the calendar, yet needed where records are joined.
+    /// The readings other than missing that lie outside of the calendar, in order.
     pub fn outside(&self) -> &[(Day, Reading)] {
         &self.outside
+    }
+
+    /// Every reading other than missing, in the calendar and outside of it, in order.
+    pub fn stated(&self) -> impl Iterator<Item = (Day, Reading)> {
+        let first = self.first.unwrap_or_else(|| Day::first_of_year(1600));
+        let after = self.outside.partition_point(|(day, _)| *day < first);
+        let inside = self.days().filter(|(_, reading)| reading.kind() != Kind::Missing);
+        self.outside[..after].iter().copied().chain(inside).chain(self.outside[after..].iter().copied())
     }
 
     /// How many days are what, over the whole calendar.
@@ -219,7 +228,7 @@ mod tests {
         assert_eq!(series.period(), Some(Period::new(day("2001-01-03"), day("2001-01-08"))));
         let counts = series.counts();
         assert_eq!((counts.calendar, counts.measured, counts.trace, counts.accumulated, counts.missing), (6, 2, 1, 2, 1));
-        assert_eq!(series.outside().iter().map(|(day, _)| day.day_of_month()).collect::<Vec<_>>(), [1, 10]);
+        assert_eq!(series.outside()[1], (day("2001-01-10"), Reading::accumulated(8000, None)));
         assert_eq!(series.total_micrometres(), 10_000);
         assert_eq!(series.greatest_day(), Some((day("2001-01-03"), 5000)), "the earliest of equals");
         assert_eq!(
@@ -253,6 +262,14 @@ mod tests {
             let c = series.counts();
             prop_assert_eq!(c.calendar, c.measured + c.trace + c.accumulated + c.rejected + c.missing);
             prop_assert_eq!(c.calendar, series.period().map_or(0, Period::days));
+        }
+
+        #[test]
+        fn what_is_stated_is_what_was_given(readings in proptest::collection::vec(reading(), 0..400)) {
+            let first = day("1999-12-01");
+            let days = readings.iter().enumerate().map(|(i, &reading)| (first.plus(i as i32), reading));
+            let given: Vec<_> = days.filter(|(_, reading)| reading.kind() != Kind::Missing).collect();
+            prop_assert_eq!(DailySeries::new(Station::default(), first, readings).stated().collect::<Vec<_>>(), given);
         }
 
         #[test]

@@ -14,4 +14,6 @@ pub enum Extent {
     Gauge,
     /// The mean of several gauges over an area.
     ArealMean,
+    /// The files of the record say different things.
+    Unknown,
 }

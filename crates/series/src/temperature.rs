@@ -34,6 +34,25 @@ impl DailyTemperature {
         }
     }
 
+    /// Takes what another file says of days of which nothing is known here; gives how many values it says differently, which are left.
+    pub fn fill_from(&mut self, other: &Self) -> usize {
+        let Some(period) = other.period() else { return 0 };
+        let mut differing = 0;
+        for day in period.iter() {
+            for (ours, theirs, set) in [
+                (self.tenths(&self.greatest, day), other.tenths(&other.greatest, day), Self::set_greatest as fn(&mut Self, Day, i16)),
+                (self.tenths(&self.least, day), other.tenths(&other.least, day), Self::set_least),
+            ] {
+                match (ours, theirs) {
+                    (None, Some(tenths)) => set(self, day, tenths),
+                    (Some(ours), Some(theirs)) if ours != theirs => differing += 1,
+                    _ => {}
+                }
+            }
+        }
+        differing
+    }
+
     fn slot(&mut self, day: Day) -> Option<usize> {
         let first = *self.first.get_or_insert(day);
         if day < first {
@@ -100,5 +119,10 @@ mod tests {
         assert_eq!(temperature.least(day("2001-02-01")), Some(-3.0));
         assert_eq!(temperature.days_with_mean(), 1);
         assert_eq!(temperature.period().unwrap().days(), 10);
+        let mut other = DailyTemperature::new();
+        other.set_least(day("2001-02-10"), -10);
+        other.set_greatest(day("2001-01-31"), 70);
+        assert_eq!((temperature.fill_from(&other), temperature.least(day("2001-02-10"))), (1, Some(-1.1)));
+        assert_eq!(temperature.greatest(day("2001-01-31")), Some(7.0));
     }
 }

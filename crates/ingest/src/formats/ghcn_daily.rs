@@ -80,12 +80,7 @@ fn record(input: Input<'_>, station: StationLines<'_>) -> StationRecord {
             });
         }
     }
-    series.provenance = Provenance {
-        file: input.name.to_owned(),
-        sha256: input.sha256.to_owned(),
-        format: NAME.to_owned(),
-        runs: rain.iter().filter_map(run).collect(),
-    };
+    series.provenance = Provenance::of_file(input.name, input.sha256, NAME, rain.iter().filter_map(run).collect());
     let temperature = temperature::read(input.bytes, &greatest, &least, &mut findings);
     StationRecord { rain: series, temperature, diagnostics: findings.finish() }
 }
@@ -127,6 +122,7 @@ fn run(line: &MonthLine) -> Option<Run> {
     let (year, month) = line.year_and_month();
     let fields = u32::from(line.length).saturating_sub(lines::HEAD as u32 + 5 - 8) / 8;
     Some(Run {
+        source: 0,
         first_day: line.first_day()?,
         days: days_in_month(year, month).min(fields),
         first_line: line.number,

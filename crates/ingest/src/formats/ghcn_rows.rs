@@ -226,7 +226,7 @@ mod tests {
         assert_eq!((counts.calendar, counts.measured, counts.trace, counts.accumulated, counts.rejected), (10, 4, 1, 3, 2));
         assert_eq!((counts.presumed_zero, counts.made_of_parts), (1, 1));
         assert_eq!(record.rain.reading(day("2001-01-08")).kind(), Kind::Accumulated { days: Some(3) });
-        assert_eq!(record.rain.provenance.place(day("2001-01-01")), Some((2, 27)));
+        assert_eq!(record.rain.provenance.place(day("2001-01-01")).map(|at| (at.line, at.column)), Some((2, 27)));
         assert_eq!(record.rain.day_definition, DayDefinition { start_hour: Some(7), label: DayLabel::LastDay });
         assert_eq!(record.temperature.mean(day("2001-01-10")), Some(2.0));
         let flagged = record.diagnostics.list.iter().find(|finding| finding.id == "reading-flagged").unwrap();
