@@ -97,9 +97,8 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let place = Place { latitude: file.site.latitude, longitude: file.site.longitude, elevation };
     let choice = chosen(inputs, place)?;
     let id = choice.leading().summary.station.id.clone();
-    let leads = |record: &&StationRecord| {
-        record.rain.station.id == id && record.rain.provenance.sources == choice.leading().summary.source.files
-    };
+    let leads =
+        |record: &&StationRecord| record.rain.station.id == id && record.rain.provenance.sources == choice.leading().summary.source.files;
     let record = inputs.records.iter().find(leads);
     let Some(record) = record else { return Err(Error::NoSuchStation { named: id, found: String::new(), place: (0, 0) }) };
     // The statistics speak of the period that the site file names; the record sheet of the whole record.

@@ -25,7 +25,7 @@ pub(crate) enum Command {
     /// Do the whole job for one site: a folder with the report, its numbers, tables and charts
     #[command(after_help = "Example: rainworth assess sample-data/nursery.toml --out my-report")]
     Assess(AssessArguments),
-    /// Print the rain facts of one record, or write the tables of a folder of records
+    /// Print the rain facts of records, or write the tables of a folder of records
     #[command(
         after_help = "Examples:\n  rainworth rain sample-data/stations/XX0INVENT01.dly\n  rainworth rain sample-data/stations --out rain-tables\n  rainworth rain my-record.dly --units us-customary"
     )]
@@ -147,8 +147,9 @@ pub(crate) struct AssessArguments {
 
 #[derive(Debug, Args)]
 pub(crate) struct RainArguments {
-    /// A station file, or a folder of them
-    pub(crate) path: PathBuf,
+    /// Station files, or one folder of them; a station over several files is one record
+    #[arg(required = true, value_name = "PATH")]
+    pub(crate) paths: Vec<PathBuf>,
     /// Folder for monthly.csv and stations.csv (needed for a folder of records); made anew, or replaced if only
     /// earlier tables of ours stand there
     #[arg(long, value_name = "DIR")]
@@ -178,7 +179,7 @@ pub(crate) struct RainArguments {
 
 #[derive(Debug, Args)]
 pub(crate) struct RecordArguments {
-    /// Station files
+    /// Station files; a station over several files, one a year or month, is one record
     #[arg(required = true)]
     pub(crate) files: Vec<PathBuf>,
     /// Units of the printed page; JSON stays in mm

@@ -152,7 +152,7 @@ fn records(site: &SiteFile, base: &Path, diagnostics: &mut Diagnostics) -> Resul
             read.not_read
         )));
     }
-    Ok(records)
+    Ok(ingest::join(records))
 }
 
 /// The one look at a clock: the day printed on a report whose date nobody gave.

@@ -1,4 +1,7 @@
-//! `rainworth rain`: the rain facts of one record, or the tables of a folder of records. It never resamples.
+//! `rainworth rain`: the rain facts of records, or the tables of a folder of records. It never resamples.
+//!
+//! A station over several files is joined before anything else. A folder is read once, its stations worked file by file; only the
+//! files of a station that was met in more than one are read again and joined.
 
 use crate::arguments::RainArguments;
 use crate::failure::{self, Failure};
@@ -13,7 +16,8 @@ use rayon::prelude::*;
 use serde::Serialize;
 use series::{Diagnostic, Diagnostics, Period, Severity};
 use stats::{MonthRule, NormalsRule, YearRule};
-use std::path::Path;
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 /// Files that are read before their rows are appended: enough to keep every core busy, little enough to stay small.
@@ -22,11 +26,15 @@ const BATCH: usize = 64;
 /// Prints one record, or writes the tables of many.
 pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode, Failure> {
     let rule = rule(arguments);
-    match (&arguments.out, arguments.path.is_dir()) {
+    let folder = arguments.paths.iter().find(|path| path.is_dir());
+    match (&arguments.out, folder) {
+        (_, Some(folder)) if arguments.paths.len() > 1 => {
+            Err(Failure::Call(format!("{} is a folder: give it alone, or give files", folder.display())))
+        }
         (Some(out), _) => tables(arguments, out, rule),
-        (None, false) => page(arguments, rule),
-        (None, true) => {
-            Err(Failure::Call(format!("{} is a folder: name one for the tables too, with --out DIR", arguments.path.display())))
+        (None, None) => page(arguments, rule),
+        (None, Some(folder)) => {
+            Err(Failure::Call(format!("{} is a folder: name one for the tables too, with --out DIR", folder.display())))
         }
     }
 }
@@ -48,7 +56,8 @@ struct Page<'a> {
 
 fn page(arguments: &RainArguments, rule: RainTableRule) -> Result<ExitCode, Failure> {
     let mut records: Vec<StationRecord> = Vec::new();
-    let read = read_records(&mut Reader::new(), &[&arguments.path], Wanted { temperatures: true, ..Wanted::default() }, &mut records);
+    let read = read_records(&mut Reader::new(), &arguments.paths, Wanted { temperatures: true, ..Wanted::default() }, &mut records);
+    let records = ingest::join(records);
     let stations: Vec<_> = records.iter().map(|record| assess::rain_record(record, rule)).collect();
     for list in records.iter().map(|record| &record.diagnostics).chain([&read.diagnostics]) {
         output::say(&diagnostic_text::brief(list));
@@ -75,53 +84,71 @@ struct Summary<'a> {
     diagnostics: &'a Diagnostics,
 }
 
-/// What one file adds to the tables, or why it adds nothing.
-struct Part {
+/// Whose record it is: station id and format. Records that share it are one record.
+type Key = (String, String);
+
+/// What one station adds to the tables, or why it adds nothing.
+struct Rows {
+    key: Key,
+    /// Which of the files.
+    file: usize,
     monthly: Vec<u8>,
-    stations: Vec<u8>,
-    count: usize,
+    station: Vec<u8>,
+    left_out: Option<Diagnostic>,
+    found: Diagnostics,
+}
+
+/// What one file adds to the tables.
+struct Part {
+    rows: Vec<Rows>,
     read: FilesRead,
-    left_out: Diagnostics,
 }
 
 fn tables(arguments: &RainArguments, out: &Path, rule: RainTableRule) -> Result<ExitCode, Failure> {
-    output_folder::refuse_inputs_inside(out, &[&arguments.path])?;
+    output_folder::refuse_inputs_inside(out, &arguments.paths)?;
     output_folder::check(out, Kind::RainTables)?;
-    let files = if arguments.path.is_dir() {
-        ingest::station_files(&arguments.path).map_err(|error| Failure::Job(error.into()))?
-    } else {
-        vec![arguments.path.clone()]
+    let files = match arguments.paths.as_slice() {
+        [folder] if folder.is_dir() => ingest::station_files(folder).map_err(|error| Failure::Job(error.into()))?,
+        files => files.to_vec(),
     };
     output_folder::refuse_inputs_inside(out, &files)?;
-    let mut monthly = report::MONTHLY_HEAD.as_bytes().to_vec();
-    let mut stations = report::stations_head().into_bytes();
     let mut read = FilesRead::default();
-    let mut left_out = Diagnostics::default();
-    let mut count = 0;
+    let mut rows: Vec<Rows> = Vec::new();
     // Draws on standard error, and only if that is a terminal.
     let progress = ProgressBar::new(files.len() as u64);
-    for batch in files.chunks(BATCH) {
+    let numbered: Vec<(usize, &PathBuf)> = files.iter().enumerate().collect();
+    for batch in numbered.chunks(BATCH) {
         let parts: Vec<anyhow::Result<Part>> =
-            batch.par_iter().map_init(Reader::without_checksum, |reader, file| part(reader, file, rule)).collect();
+            batch.par_iter().map_init(Reader::without_checksum, |reader, (number, file)| part(reader, *number, file, rule)).collect();
         progress.inc(batch.len() as u64);
         for part in parts {
             let part = part?;
-            monthly.extend_from_slice(&part.monthly);
-            stations.extend_from_slice(&part.stations);
-            read.diagnostics.extend(part.read.diagnostics);
-            read.not_read += part.read.not_read;
-            read.files += part.read.files;
-            left_out.extend(part.left_out);
-            count += part.count;
+            read.add(part.read);
+            rows.extend(part.rows);
         }
     }
     progress.finish_and_clear();
     if read.not_read == read.files {
+        let given = arguments.paths.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
         let error = match read.fault() {
-            Some(fault) => anyhow::anyhow!("{fault} ({}); nothing was written", arguments.path.display()),
-            None => anyhow::anyhow!("no station file in {}; nothing was written", arguments.path.display()),
+            Some(fault) => anyhow::anyhow!("{fault} ({given}); nothing was written"),
+            None => anyhow::anyhow!("no station file in {given}; nothing was written"),
         };
         return Err(Failure::Job(error).with(read.diagnostics));
+    }
+    let rows = join_rows(rows, &files, rule)?;
+    let mut monthly = report::MONTHLY_HEAD.as_bytes().to_vec();
+    let mut stations = report::stations_head().into_bytes();
+    let mut left_out = Diagnostics::default();
+    let mut count = 0;
+    for one in rows {
+        monthly.extend_from_slice(&one.monthly);
+        stations.extend_from_slice(&one.station);
+        read.diagnostics.extend(one.found);
+        match one.left_out {
+            Some(why) => left_out.push(why),
+            None => count += 1,
+        }
     }
     output::say(&diagnostic_text::brief(&read.diagnostics));
     output::say(&diagnostic_text::each(&left_out));
@@ -142,28 +169,58 @@ fn tables(arguments: &RainArguments, out: &Path, rule: RainTableRule) -> Result<
     Ok(failure::code(fault.as_deref()))
 }
 
-fn part(reader: &mut Reader, file: &Path, rule: RainTableRule) -> anyhow::Result<Part> {
+fn part(reader: &mut Reader, number: usize, file: &Path, rule: RainTableRule) -> anyhow::Result<Part> {
     let mut records: Vec<StationRecord> = Vec::new();
     let read = read_records(reader, &[file], Wanted::default(), &mut records);
-    let mut part = Part { monthly: Vec::new(), stations: Vec::new(), count: 0, read, left_out: Diagnostics::default() };
-    for record in records {
-        match assess::station_tables(&record.rain, rule) {
-            Some(tables) => {
-                part.monthly.append(&mut report::monthly_rows(&tables).context("monthly.csv")?);
-                part.stations.append(&mut report::station_rows(&tables.row).context("stations.csv")?);
-                part.count += 1;
-            }
-            None => part.left_out.push(
-                Diagnostic::new(
-                    "station-without-rain",
-                    Severity::Note,
-                    format!("station {} has no usable day of rain; expected at least one", record.rain.station.id),
-                )
-                .in_file(file.display().to_string())
-                .done("the station is left out of the tables"),
-            ),
+    let rows = records.into_iter().map(|record| rows_of(record, number, rule)).collect::<anyhow::Result<_>>()?;
+    Ok(Part { rows, read })
+}
+
+fn key(record: &StationRecord) -> Key {
+    (record.rain.station.id.clone(), record.rain.provenance.format.clone())
+}
+
+fn rows_of(record: StationRecord, file: usize, rule: RainTableRule) -> anyhow::Result<Rows> {
+    let mut rows = Rows { key: key(&record), file, monthly: Vec::new(), station: Vec::new(), left_out: None, found: record.diagnostics };
+    match assess::station_tables(&record.rain, rule) {
+        Some(tables) => {
+            rows.monthly = report::monthly_rows(&tables).context("monthly.csv")?;
+            rows.station = report::station_rows(&tables.row).context("stations.csv")?;
         }
-        part.read.diagnostics.extend(record.diagnostics);
+        None => {
+            let message = format!("station {} has no usable day of rain; expected at least one", record.rain.station.id);
+            let finding = Diagnostic::new("station-without-rain", Severity::Note, message)
+                .in_file(record.rain.provenance.file())
+                .done("the station is left out of the tables");
+            rows.left_out = Some(finding);
+        }
     }
-    Ok(part)
+    Ok(rows)
+}
+
+/// Stations that were met in several files take the rows of their joined record, where they were met first.
+fn join_rows(rows: Vec<Rows>, files: &[PathBuf], rule: RainTableRule) -> anyhow::Result<Vec<Rows>> {
+    let mut met: HashMap<&Key, usize> = HashMap::new();
+    for one in rows.iter().filter(|one| !one.key.0.is_empty()) {
+        *met.entry(&one.key).or_default() += 1;
+    }
+    let again: HashSet<Key> = met.into_iter().filter(|(_, times)| *times > 1).map(|(key, _)| key.clone()).collect();
+    if again.is_empty() {
+        return Ok(rows);
+    }
+    let concerned: BTreeSet<usize> = rows.iter().filter(|one| again.contains(&one.key)).map(|one| one.file).collect();
+    let mut records: Vec<StationRecord> = Vec::new();
+    let mut sink = |record: StationRecord| {
+        if again.contains(&key(&record)) {
+            records.push(record);
+        }
+    };
+    let concerned: Vec<&PathBuf> = concerned.into_iter().filter_map(|number| files.get(number)).collect();
+    // Whatever is wrong with a file was told when it was read first.
+    read_records(&mut Reader::without_checksum(), &concerned, Wanted::default(), &mut sink);
+    let mut joined: HashMap<Key, Rows> = HashMap::new();
+    for record in ingest::join(records) {
+        joined.insert(key(&record), rows_of(record, 0, rule)?);
+    }
+    Ok(rows.into_iter().filter_map(|one| if again.contains(&one.key) { joined.remove(&one.key) } else { Some(one) }).collect())
 }

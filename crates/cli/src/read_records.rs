@@ -16,6 +16,13 @@ pub(crate) struct FilesRead {
 }
 
 impl FilesRead {
+    /// The same of other files.
+    pub(crate) fn add(&mut self, other: Self) {
+        self.diagnostics.extend(other.diagnostics);
+        self.not_read += other.not_read;
+        self.files += other.files;
+    }
+
     /// The fault in words; nothing when every file was read.
     pub(crate) fn fault(&self) -> Option<String> {
         match (self.not_read, self.files) {

@@ -18,11 +18,11 @@ struct Everything<'a> {
     diagnostics: &'a Diagnostics,
 }
 
-/// Reads each file and prints what it holds.
+/// Reads the files, joins those of one station, and prints what they hold.
 pub(crate) fn run(arguments: &RecordArguments) -> Result<ExitCode, Failure> {
-    let mut stations: Vec<RecordSummary> = Vec::new();
-    let mut sink = |record: StationRecord| stations.push(RecordSummary::of(&record));
-    let read = read_records(&mut Reader::new(), &arguments.files, Wanted { temperatures: true, ..Wanted::default() }, &mut sink);
+    let mut records: Vec<StationRecord> = Vec::new();
+    let read = read_records(&mut Reader::new(), &arguments.files, Wanted { temperatures: true, ..Wanted::default() }, &mut records);
+    let stations: Vec<RecordSummary> = ingest::join(records).iter().map(RecordSummary::of).collect();
     let of_files = &read.diagnostics;
     let worst = stations.iter().filter_map(|station| station.diagnostics.worst()).chain(of_files.worst()).max();
     for list in stations.iter().map(|station| &station.diagnostics).chain([of_files]) {

@@ -214,3 +214,53 @@ fn a_record_file_that_is_not_there_is_told_with_a_near_name() {
     }
     assert!(ids(&answer).contains(&"file-unreadable") && !out.exists());
 }
+
+/// An invented station by year, in the order in which a person may give the files: 31 December to 2 January are one total of 9 mm.
+fn by_year() -> (TempDir, Vec<PathBuf>) {
+    let place = tempfile::tempdir().unwrap();
+    let one = DlyText::new("XXT00000001").rain_run_mm((2001, 1, 1), &[Some(1.0); 364]).to_text();
+    let run = DlyText::new("XXT00000001").rain_run_mm((2002, 1, 3), &[Some(2.0); 363]);
+    let two = run.accumulated_mm((2002, 1, 2), 9.0, Some(3)).to_text();
+    let other = DlyText::new("XXT00000002").rain_run_mm((2001, 1, 1), &[Some(1.0); 365]).to_text();
+    let files: Vec<PathBuf> = [("2001.dly", one), ("2002.dly", two), ("other.dly", other)]
+        .into_iter()
+        .map(|(name, text)| {
+            let file = place.path().join(name);
+            fs::write(&file, text).unwrap();
+            file
+        })
+        .collect();
+    (place, files)
+}
+
+#[test]
+fn a_station_over_two_files_is_one_record_everywhere() {
+    let (place, files) = by_year();
+    let record = run(&["record", "--json", text(&files[1]), text(&files[0])]).json();
+    // 364 days of 1 mm and 363 of 2 mm; two years are 730 days, of which the total holds three.
+    let days = &record["days"];
+    assert_eq!(
+        (&days["calendar"], &days["measured"], &days["accumulated"], &days["missing"]),
+        (&730.into(), &727.into(), &3.into(), &0.into())
+    );
+    assert_eq!(record["total_mm"], 364.0 + 726.0);
+    assert!(record["source"]["files"][0]["file"].as_str().unwrap().ends_with("2001.dly"), "{record:#}");
+    assert!(record["source"]["files"][1]["file"].as_str().unwrap().ends_with("2002.dly"));
+    let rain = run(&["rain", "--json", text(&files[0]), text(&files[1]), text(&files[2])]).json();
+    assert_eq!(rain["stations"].as_array().unwrap().len(), 2);
+    // The tables of the folder hold each station once, and the month in which the total ends; it reaches out of both months, so neither
+    // December 2001 nor January 2002 is whole.
+    for paths in [vec![text(place.path())], files.iter().map(|file| text(file)).collect()] {
+        let keep = tempfile::tempdir().unwrap();
+        let out = keep.path().join("out");
+        let ran = run(&[vec!["rain", "--out", text(&out), "--json"], paths].concat());
+        assert_eq!(ran.json()["stations"], 2, "{}", ran.stderr);
+        let stations = fs::read_to_string(out.join("stations.csv")).unwrap();
+        let ids: Vec<&str> = stations.lines().skip(1).map(|line| line.split(',').next().unwrap()).collect();
+        assert_eq!(ids, ["XXT00000001", "XXT00000002"]);
+        let monthly = fs::read_to_string(out.join("monthly.csv")).unwrap();
+        assert_eq!(monthly.lines().filter(|line| line.starts_with("XXT00000001")).count(), 22, "{monthly}");
+    }
+    let mixed = run(&["rain", text(&files[0]), text(place.path()), "--out", text(&place.path().join("x"))]);
+    assert_eq!(mixed.code, 2);
+}

@@ -251,7 +251,7 @@ mod tests {
 
     fn read(name: &str, text: &str) -> StationRecord {
         let mut records = Vec::new();
-        read_bytes(name, text.as_bytes(), Wanted { temperatures: true }, &mut records).unwrap();
+        read_bytes(name, text.as_bytes(), Wanted { temperatures: true, ..Wanted::default() }, &mut records).unwrap();
         records.pop().unwrap()
     }
 
