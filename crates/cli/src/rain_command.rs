@@ -182,18 +182,15 @@ fn key(record: &StationRecord) -> Key {
 
 fn rows_of(record: StationRecord, file: usize, rule: RainTableRule) -> anyhow::Result<Rows> {
     let mut rows = Rows { key: key(&record), file, monthly: Vec::new(), station: Vec::new(), left_out: None, found: record.diagnostics };
-    match assess::station_tables(&record.rain, rule) {
-        Some(tables) => {
-            rows.monthly = report::monthly_rows(&tables).context("monthly.csv")?;
-            rows.station = report::station_rows(&tables.row).context("stations.csv")?;
-        }
-        None => {
-            let message = format!("station {} has no usable day of rain; expected at least one", record.rain.station.id);
-            let finding = Diagnostic::new("station-without-rain", Severity::Note, message)
-                .in_file(record.rain.provenance.file())
-                .done("the station is left out of the tables");
-            rows.left_out = Some(finding);
-        }
+    if let Some(tables) = assess::station_tables(&record.rain, rule) {
+        rows.monthly = report::monthly_rows(&tables).context("monthly.csv")?;
+        rows.station = report::station_rows(&tables.row).context("stations.csv")?;
+    } else {
+        let message = format!("station {} has no usable day of rain; expected at least one", record.rain.station.id);
+        let finding = Diagnostic::new("station-without-rain", Severity::Note, message)
+            .in_file(record.rain.provenance.file())
+            .done("the station is left out of the tables");
+        rows.left_out = Some(finding);
     }
     Ok(rows)
 }

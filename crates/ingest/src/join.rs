@@ -365,7 +365,7 @@ mod tests {
             9 => text.put(date, "MDPR", depth, [' ', ' ']),
             _ => {}
         }
-        if kind % 3 == 0 {
+        if kind.is_multiple_of(3) {
             text.put(date, "TMAX", depth % 300, [' ', ' ']);
         }
     }

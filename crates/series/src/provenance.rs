@@ -153,7 +153,9 @@ mod tests {
     fn days_added_one_by_one_stand_where_they_were_put() {
         let mut provenance = Provenance::of_file("a", "", "x", Vec::new());
         let places = [("2001-01-01", 2, 9), ("2001-01-02", 3, 9), ("2001-01-03", 4, 9), ("2001-01-04", 4, 17), ("2001-01-06", 1, 3)];
-        places.iter().for_each(|(text, line, column)| provenance.add_day(0, day(text), *line, *column));
+        for (text, line, column) in places {
+            provenance.add_day(0, day(text), line, column);
+        }
         for (text, line, column) in places {
             assert_eq!(provenance.place(day(text)), Some(Place { file: "a", line, column: u32::from(column) }));
         }
