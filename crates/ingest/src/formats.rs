@@ -5,6 +5,7 @@ use crate::{Error, FileSummary, Sink, Wanted};
 use std::path::Path;
 
 mod climate_data_online;
+mod gauge_log;
 mod ghcn;
 mod ghcn_daily;
 pub(crate) mod ghcn_rows;
@@ -80,6 +81,8 @@ pub const FORMATS: &[Format] = &[
     ncei_access::FORMAT,
     climate_data_online::FORMAT,
     global_summary_of_the_day::FORMAT,
+    // The weakest comes last.
+    gauge_log::FORMAT,
 ];
 
 /// The format of these bytes, by content alone.

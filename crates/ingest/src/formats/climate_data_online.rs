@@ -10,7 +10,7 @@
 //! observation where all are the same ([`crate::observation_time`]).
 
 use super::ncei::{self, Columns};
-use super::{Confidence, Format, Input};
+use super::{Confidence, Format, Input, ncei_access};
 use crate::date_order::{self, DateOrder, OrderEvidence, Written};
 use crate::delimited::{Heading, Rows};
 use crate::fields;
@@ -31,6 +31,10 @@ fn sniff(bytes: &[u8]) -> Confidence {
     let rain = heading.find_any(&["PRCP", "MDPR"]).is_some();
     let summary_of_the_day = heading.find_any(&["DEWP", "FRSHTT"]).is_some();
     if !heading.has(&["STATION", "DATE"]) || !rain || summary_of_the_day || ncei_products::other_product(bytes).is_some() {
+        return Confidence::No;
+    }
+    // The same columns in the units of the archive.
+    if ncei_access::sniff(bytes) == Confidence::Certain {
         return Confidence::No;
     }
     let Some(row) = first_row(bytes, &heading) else { return Confidence::Possible };

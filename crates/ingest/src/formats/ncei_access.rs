@@ -25,7 +25,7 @@ const UNITS: Units =
     Units { depth: DepthUnit::TenthOfMillimetre, temperature: Some(TemperatureUnit::TenthOfCelsius), nines_are_missing: false };
 
 /// The heading begins as in every file of the folder, rows stand for days, and the values are whole numbers.
-fn sniff(bytes: &[u8]) -> Confidence {
+pub(super) fn sniff(bytes: &[u8]) -> Confidence {
     let (heading, span) = ncei_products::heading_and_span(bytes);
     let begins = ["station", "date", "latitude", "longitude", "elevation", "name"];
     let right = begins.iter().enumerate().all(|(place, name)| heading.name(place) == name.as_bytes());

@@ -1,0 +1,505 @@
+//! A person's own gauge log: a date and a depth a line, as a spreadsheet or a text editor saves it. The layout is our own.
+//!
+//! * Commas, semicolons or tabs between the columns; quotes as in RFC 4180; lines that begin with `#` are comments.
+//! * A heading names the columns and, behind the names, what is needed to read them:
+//!   `date (day/month/year), rain (mm), read at 09:00`. Year, month and day may have a column each. Without a heading there are two columns,
+//!   date and depth.
+//! * The same may stand before the table, one a line, also as comments: `unit: mm`, `date: day/month/year`, `read at: 09:00`, `dated: day of
+//!   reading` (or `day before`), `decimal: comma`, `name:`, `id:`, `latitude:`, `longitude:`, `elevation:`.
+//! * A column `days` is the number of days that a depth covers, up to and with its date; `first day` and `last day`, or `2024-03-01 to
+//!   2024-03-03` in the date, say the same. A column `note` is looked at for the word "estimated".
+//! * Depths: a number, also with its unit (`5 mm`); `T`, `trace` and `<0.1` are a trace; `nil`, `dry`, `zero`, `no rain` are 0, measured.
+//!   Blank is missing. Words of a gauge that was not read (`broken`, `away`, `lost`, …), a dash, and -999 or -9999 are missing, and told.
+//!
+//! What the file does not say is recognised where the values leave no doubt (a day above 12 settles the order of the date; a comma in the
+//! depths is the decimal mark where no point stands), and asked for otherwise: the unit always, since every depth is possible in every unit.
+//! [`Wanted`] can carry the answer. A reading bears the date on which the gauge was read, unless the log says otherwise (common practice,
+//! no source).
+//!
+//! This is the weakest of all formats: it is at most [`Confidence::Possible`].
+
+use super::{Confidence, Format, Input};
+use crate::date::{self, DateFault};
+use crate::date_order::{self, DateOrder, OrderEvidence};
+use crate::decimal::DepthUnit;
+use crate::delimited::{Row, Rows};
+use crate::observation_time;
+use crate::station_days::{Place, StationDays};
+use crate::{Error, FileSummary, Sink, Wanted, content, fields, ncei_products};
+use depth::Depth;
+use layout::{DateColumns, Fault, Layout};
+use series::{Day, DayDefinition, DayLabel, Diagnostics, Qualifier, Reading, Rejection, Severity, Station};
+use std::path::Path;
+
+mod depth;
+mod layout;
+mod statements;
+
+const NAME: &str = "gauge log";
+
+pub(super) const FORMAT: Format = Format { name: NAME, endings: &["csv", "tsv"], sniff, read };
+
+/// A heading that says all, for a question.
+const HEADING: &str = "`date (day/month/year), rain (mm), read at 09:00`";
+
+fn sniff(bytes: &[u8]) -> Confidence {
+    let head = content::first_lines(bytes, 200);
+    if ncei_products::other_product(head).is_some() {
+        return Confidence::No;
+    }
+    match layout::find(head) {
+        Err(Fault::NoTable) => Confidence::No,
+        _ => Confidence::Possible,
+    }
+}
+
+fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
+    let layout = layout::find(input.bytes).map_err(|fault| refusal(input.name, &fault))?;
+    let survey = Survey::of(input, &layout);
+    let reading = survey.decide(input.name, &layout, wanted)?;
+    let station = Station { id: id_of(input.name, &layout), ..layout.stated.station.clone() };
+    let mut days = StationDays::new(input, station, DayDefinition::default());
+    days.findings.whole("log-read-as", Severity::Note, || (reading.why.clone(), "The log is read in that way."));
+    each_row(input, &layout, |row| read_row(row, &layout, &reading, &mut days));
+    days.day_definition = day_definition(&layout, &mut days);
+    sink.station(days.record(input, NAME));
+    Ok(FileSummary { format: NAME, stations: 1, diagnostics: Diagnostics::default() })
+}
+
+/// The identifier that the log states, or the file's name without folder and ending.
+fn id_of(file: &str, layout: &Layout) -> String {
+    if layout.stated.station.id.is_empty() {
+        Path::new(file).file_stem().map_or_else(|| file.to_owned(), |stem| stem.to_string_lossy().into_owned())
+    } else {
+        layout.stated.station.id.clone()
+    }
+}
+
+fn refusal(file: &str, fault: &Fault) -> Error {
+    let question = |found: String, question: String| Error::OpenQuestion { file: file.to_owned(), found, question };
+    match fault {
+        Fault::NoTable => Error::WrongProduct {
+            file: file.to_owned(),
+            found: "no table of a gauge log".to_owned(),
+            expected: format!("a heading such as {HEADING}, and a line a day"),
+        },
+        Fault::NoDate(heading) => Error::WrongProduct {
+            file: file.to_owned(),
+            found: format!("a table with rain and no dates of days (heading {heading:?})"),
+            expected: format!("a column with the date of each day, under a heading such as {HEADING}"),
+        },
+        Fault::SeveralDepths(names) => question(
+            format!("found more than one column that may be the day's rain: {names}"),
+            "which one is it? Leave only that one, or name the others otherwise".to_owned(),
+        ),
+        Fault::OpenRange(names) => question(
+            format!("found two columns of dates: {names}"),
+            "are both days within the depth? Name them `first day` and `last day` if so; else keep the day of reading as `date` and the \
+             number of days as `days`"
+                .to_owned(),
+        ),
+        Fault::ColumnsWithoutHeading(count) => question(
+            format!("found {count} columns without a heading"),
+            format!(
+                "which is the depth? Write a heading such as {HEADING}; if a comma is the decimal mark, put semicolons between the columns"
+            ),
+        ),
+    }
+}
+
+/// Every row of the table that is no comment.
+fn each_row(input: Input<'_>, layout: &Layout, mut take: impl FnMut(&Row<'_, '_>)) {
+    let mut rows = Rows::new(input.bytes, layout.delimiter);
+    while let Some(row) = rows.next_row() {
+        if row.line.number >= layout.first_line && !statements::is_comment(row.line.text) && row.fields().any(|field| !field.is_empty()) {
+            take(&row);
+        }
+    }
+}
+
+/// What the whole table says of how it is to be read.
+#[derive(Debug, Default)]
+struct Survey {
+    rows: usize,
+    dates: OrderEvidence,
+    /// Rows that bear the date of the row before, and of them those at another time.
+    same_day: usize,
+    same_day_other_time: usize,
+    first_same_day: u32,
+    /// Depths with a comma and with a point.
+    commas: usize,
+    points: usize,
+    /// Depths above zero without a unit of their own.
+    bare: usize,
+    /// Rows with a number behind the last column of the heading.
+    overfull: usize,
+    stations: Vec<Vec<u8>>,
+}
+
+impl Survey {
+    fn of(input: Input<'_>, layout: &Layout) -> Self {
+        let mut survey = Self::default();
+        let mut before: (Vec<u8>, Vec<u8>) = Default::default();
+        each_row(input, layout, |row| {
+            survey.rows += 1;
+            let depth = row.get(layout.depth);
+            survey.commas += usize::from(depth::has_mark(depth, b','));
+            survey.points += usize::from(depth::has_mark(depth, b'.'));
+            survey.bare += usize::from(depth::is_bare(depth));
+            survey.overfull += usize::from((layout.columns..row.len()).any(|place| row.get(place).first().is_some_and(u8::is_ascii_digit)));
+            if let Some(station) = layout.station.map(|place| row.get(place)).filter(|station| !station.is_empty())
+                && survey.stations.len() < 2
+                && survey.stations.iter().all(|known| known != station)
+            {
+                survey.stations.push(station.to_vec());
+            }
+            let (date, time) = date_and_time(row, layout);
+            if let DateColumns::One(_) | DateColumns::FirstAndLast(..) = layout.date {
+                let (first, last) = statements::range(&date);
+                survey.dates.add(first);
+                if let Some(last) = last {
+                    survey.dates.add(last);
+                }
+            }
+            if !date.is_empty() && date == before.0 {
+                survey.same_day += 1;
+                survey.same_day_other_time += usize::from(time != before.1);
+                if survey.first_same_day == 0 {
+                    survey.first_same_day = row.line.number;
+                }
+            }
+            before = (date, time);
+        });
+        survey
+    }
+
+    fn decide(&self, file: &str, layout: &Layout, wanted: Wanted) -> Result<Plan, Error> {
+        let ask = |found: String, question: String| Err(Error::OpenQuestion { file: file.to_owned(), found, question });
+        if let [one, other, ..] = self.stations.as_slice() {
+            let (one, other) = (String::from_utf8_lossy(one), String::from_utf8_lossy(other));
+            return ask(
+                format!("found a log of more than one gauge ({one:?}, {other:?})"),
+                "which gauge is meant? Keep one gauge a file".to_owned(),
+            );
+        }
+        if 5 * self.same_day > self.rows || 20 * self.same_day_other_time > self.rows {
+            return ask(
+                format!(
+                    "found several readings on one day ({} of {} lines, the first is line {})",
+                    self.same_day, self.rows, self.first_same_day
+                ),
+                "what is the day's rain? Write one line a day with the sum of its readings".to_owned(),
+            );
+        }
+        if layout.delimiter == b',' && 20 * self.overfull > self.rows {
+            return ask(
+                format!("found more numbers in a line than the {} columns ({} lines)", layout.columns, self.overfull),
+                "is the comma the decimal mark? Put semicolons between the columns, or a point into the depths".to_owned(),
+            );
+        }
+        let (order, order_why) = self.order(file, layout, wanted)?;
+        let mark = match (layout.stated.mark, self.commas, self.points) {
+            (Some(mark), ..) => mark,
+            (None, 0, _) => b'.',
+            (None, _, 0) => b',',
+            (None, commas, points) => {
+                return ask(
+                    format!("found depths with a comma ({commas}) and depths with a point ({points})"),
+                    "which is the decimal mark? Write `decimal: comma` or `decimal: point` above the heading".to_owned(),
+                );
+            }
+        };
+        let (unit, unit_why) = match (layout.stated.units.as_slice(), wanted.depth_unit) {
+            ([unit], _) => (*unit, "as the log states"),
+            ([one, other, ..], _) => {
+                return ask(
+                    format!("found two units stated for the depth, {one} and {other}"),
+                    "which one is it? Leave only that one".to_owned(),
+                );
+            }
+            ([], Some(unit)) => (unit, "as was answered"),
+            ([], None) if self.bare == 0 => (DepthUnit::Millimetre, "since every depth is zero or has a unit of its own"),
+            ([], None) => {
+                return ask(
+                    format!("the log does not state the unit of its depths ({} of them are above zero)", self.bare),
+                    format!("millimetres or inches? Write it into the heading, such as {HEADING}, or `unit: mm` above it"),
+                );
+            }
+        };
+        let mark_name = if mark == b',' { "comma" } else { "point" };
+        let why = format!("depths in {unit}, {unit_why}; decimal {mark_name}; {order_why}");
+        Ok(Plan { order, mark, unit, why })
+    }
+
+    fn order(&self, file: &str, layout: &Layout, wanted: Wanted) -> Result<(Option<DateOrder>, String), Error> {
+        let ask = |found: String, question: &str| {
+            Err(Error::OpenQuestion { file: file.to_owned(), found, question: format!("{question}, such as {HEADING}") })
+        };
+        let dates = &self.dates;
+        let all = dates.plain + dates.day_first + dates.month_first + dates.either + dates.short + dates.nothing;
+        if dates.short > 0 && 10 * dates.short > all {
+            return ask(
+                format!("found years of two digits ({} dates)", dates.short),
+                "which century, and in which order? Write four digits, and the order in the heading",
+            );
+        }
+        if dates.needs_none() {
+            return Ok((None, "dates that mean one day only".to_owned()));
+        }
+        match (layout.stated.order, dates.shown(), wanted.date_order) {
+            (Some(stated), Some(shown), _) if stated != shown => {
+                ask(format!("the log states dates as {stated}, and its days above 12 show {shown}"), "which one is it? Correct the heading")
+            }
+            (Some(order), ..) => Ok((Some(order), format!("dates as {order}, as the log states"))),
+            (None, Some(order), _) => Ok((Some(order), format!("dates as {order}, as days above 12 show"))),
+            (None, None, Some(order)) => Ok((Some(order), format!("dates as {order}, as was answered"))),
+            (None, None, None) => ask(
+                format!("found dates that may be day/month/year or month/day/year ({} of them), and nothing that settles it", dates.either),
+                "which order is it? Write it into the heading",
+            ),
+        }
+    }
+}
+
+/// How the table is read.
+struct Plan {
+    order: Option<DateOrder>,
+    mark: u8,
+    unit: DepthUnit,
+    why: String,
+}
+
+/// The date and the time of a row as they stand; the three columns of a date joined as year-month-day.
+fn date_and_time(row: &Row<'_, '_>, layout: &Layout) -> (Vec<u8>, Vec<u8>) {
+    let own_time = layout.time.map(|place| row.get(place));
+    match layout.date {
+        DateColumns::One(place) | DateColumns::FirstAndLast(_, place) => {
+            let (date, time) = statements::split_time(row.get(place));
+            (date.to_vec(), own_time.unwrap_or(time).to_vec())
+        }
+        DateColumns::Three { year, month, day } => {
+            ([row.get(year), row.get(month), row.get(day)].join(&b'-'), own_time.unwrap_or_default().to_vec())
+        }
+    }
+}
+
+/// First day (where it is stated) and last day of a row.
+fn days_of(row: &Row<'_, '_>, layout: &Layout, order: Option<DateOrder>) -> Result<(Option<Day>, Day), DateFault> {
+    match layout.date {
+        DateColumns::One(_) => {
+            let (date, _) = date_and_time(row, layout);
+            match statements::range(&date) {
+                (first, Some(last)) => Ok((Some(date_order::day(first, order)?), date_order::day(last, order)?)),
+                (only, None) => Ok((None, date_order::day(only, order)?)),
+            }
+        }
+        DateColumns::FirstAndLast(first, last) => {
+            let last = date_order::day(row.get(last), order)?;
+            let first = row.get(first);
+            Ok((if first.is_empty() { None } else { Some(date_order::day(first, order)?) }, last))
+        }
+        DateColumns::Three { year, month, day } => {
+            let month = row.get(month);
+            let month = fields::whole(month).or_else(|| date::month_of_name(month));
+            Ok((None, date::of_parts(fields::whole(row.get(year)), month, fields::whole(row.get(day)))?))
+        }
+    }
+}
+
+fn read_row(row: &Row<'_, '_>, layout: &Layout, plan: &Plan, days: &mut StationDays<'_>) {
+    let place = match layout.date {
+        DateColumns::One(place) | DateColumns::FirstAndLast(_, place) | DateColumns::Three { day: place, .. } => place,
+    };
+    let (first, last) = match days_of(row, layout, plan.order) {
+        Ok(days) => days,
+        Err(fault) => {
+            let expected = plan.order.map_or_else(|| "a date".to_owned(), |order| format!("a date as {order}"));
+            return days.findings.date(row.line, row.columns(place), row.get(place), fault, &expected);
+        }
+    };
+    let (field, at) = (row.get(layout.depth), row.columns(layout.depth));
+    let reading = match depth::read(field, plan.mark, plan.unit) {
+        Depth::Missing => return,
+        Depth::NotRead => {
+            days.findings.at("reading-not-made", Severity::Note, row.line, at, || {
+                let found = crate::finding::shown(field);
+                (format!("found {found:?} for the rain of {last}, expected a depth"), "The day is missing. A dry day is written 0 or nil.")
+            });
+            return;
+        }
+        Depth::Unreadable => {
+            days.findings.unreadable(row.line, at, "rain", last, field);
+            Reading::rejected(0, Rejection::Unreadable)
+        }
+        Depth::Impossible(micrometres) => {
+            days.findings.at("value-impossible", Severity::Warning, row.line, at, || {
+                let found = crate::finding::shown(field);
+                (format!("found {found:?} for the rain of {last}, expected 0 to {} mm", depth::MOST / 1000), "The value is rejected.")
+            });
+            Reading::rejected(micrometres, Rejection::Impossible)
+        }
+        Depth::Trace => Reading::TRACE,
+        Depth::Measured(micrometres) => {
+            let note = layout.note.map(|place| row.get(place).to_ascii_lowercase()).unwrap_or_default();
+            let estimated = memchr::memmem::find(&note, b"estimat").is_some();
+            let reading = Reading::measured(micrometres);
+            if estimated { reading.qualified(Qualifier::Estimated.into()) } else { reading }
+        }
+    };
+    let (_, time) = date_and_time(row, layout);
+    if reading.is_usable() && !time.is_empty() {
+        days.observation_times.add(&time);
+    }
+    let place = Place::new(row.line, at);
+    let length = match first {
+        Some(first) => Some(last.since(first) + 1),
+        None => layout.days.map(|place| row.get(place)).filter(|days| !days.is_empty()).map(depth::days),
+    };
+    match length {
+        None | Some(1) => days.day(last, reading, place),
+        _ if !reading.is_usable() => days.day(last, reading, place),
+        Some(length) => days.total(last, reading.stated_micrometres() as i32, Some(length), place),
+    }
+}
+
+/// From the stated hour, or from the times of the rows.
+fn day_definition(layout: &Layout, days: &mut StationDays<'_>) -> DayDefinition {
+    let mut definition = match layout.stated.time {
+        Some(time) => observation_time::definition_of(time),
+        None => days.observation_times.definition(&mut days.findings),
+    };
+    match layout.stated.label {
+        Some(label) => definition.label = label,
+        None if definition.label == DayLabel::LastDay => days.findings.whole("date-of-reading-taken", Severity::Note, || {
+            (
+                "the log says when the gauge is read, and not which date a reading bears".to_owned(),
+                "A reading is taken to bear the date on which it was made; write `dated: day before` where it is otherwise.",
+            )
+        }),
+        None => {}
+    }
+    definition
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{StationRecord, formats, read_bytes};
+    use series::Kind;
+
+    fn answered(text: &str, wanted: Wanted) -> Result<StationRecord, Error> {
+        let mut records = Vec::new();
+        read_bytes("folder/garden.csv", text.as_bytes(), wanted, &mut records)?;
+        Ok(records.pop().unwrap())
+    }
+
+    fn log(text: &str) -> Result<StationRecord, Error> {
+        answered(text, Wanted::default())
+    }
+
+    fn asks(text: &str, word: &str) {
+        let error = log(text).unwrap_err();
+        assert_eq!(error.id(), "file-leaves-a-question", "{error}");
+        assert!(error.to_string().contains(word), "{word}: {error}");
+    }
+
+    fn day(text: &str) -> Day {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn the_heading_says_all() {
+        let record = log("date (day/month/year), rain (mm), read at 09:00\n01/02/2024,5.5\n02/02/2024,0\n").unwrap();
+        assert_eq!(record.rain.reading(day("2024-02-01")).depth(), Some(5500));
+        assert_eq!(record.rain.period().unwrap().last, day("2024-02-02"));
+        let definition = record.rain.day_definition;
+        assert_eq!((definition.start_hour, definition.label), (Some(9), DayLabel::LastDay));
+        assert_eq!((record.rain.station.id.as_str(), record.rain.provenance.format.as_str()), ("garden", NAME));
+        assert_eq!(record.rain.provenance.place(day("2024-02-02")), Some((3, 12)));
+    }
+
+    #[test]
+    fn lines_before_the_table_say_the_same() {
+        let text = "# name: Invented garden\n# unit: inches\n# date: month/day/year\n# read at: 7 am\n# dated: day before\n# latitude: 44.5\n# longitude: -36\n\nday\train\n2/1/2024\t0.25\n2/2/2024\tT\n";
+        let record = log(text).unwrap();
+        assert_eq!(record.rain.reading(day("2024-02-01")).depth(), Some(6350));
+        assert_eq!(record.rain.reading(day("2024-02-02")).kind(), Kind::Trace);
+        let definition = record.rain.day_definition;
+        assert_eq!((definition.start_hour, definition.label), (Some(7), DayLabel::FirstDay));
+        assert_eq!((record.rain.station.name.as_str(), record.rain.station.position()), ("Invented garden", Some((44.5, -36.0))));
+    }
+
+    #[test]
+    fn words_of_depth() {
+        let text = "date;rain (mm);note\n2024-03-01;nil;\n2024-03-02;dry;\n2024-03-03;trace;\n2024-03-04;;\n2024-03-05;-;\n2024-03-06;broken;\n\
+                    2024-03-07;2,5;estimated\n2024-03-08;-1;\n2024-03-09;9000;\n2024-03-10;wet;\n2024-03-11;<0,2;\n2024-03-12;0,2 in;\n2024-03-13;0\n";
+        let record = log(text).unwrap();
+        let c = record.rain.counts();
+        assert_eq!((c.calendar, c.measured, c.trace, c.missing, c.rejected, c.estimated), (13, 5, 2, 3, 3, 1));
+        assert_eq!(record.rain.total_micrometres(), 2500 + 5080);
+        let count = |id| record.diagnostics.count(id);
+        assert_eq!((count("reading-not-made"), count("value-impossible"), count("value-unreadable")), (2, 2, 1));
+    }
+
+    #[test]
+    fn depths_over_several_days() {
+        let record =
+            log("date,rain (mm),days\n2024-03-01,1.0,\n2024-03-04,6.0,3\n2024-03-05,2.0,1\n2024-03-09,9.0,?\n2024-03-10,0,1\n").unwrap();
+        let totals: Vec<_> = record.rain.multi_day_totals().map(|total| (total.days, total.micrometres)).collect();
+        assert_eq!((totals, record.rain.counts().measured), (vec![(Some(3), 6000), (None, 9000)], 3));
+        let record =
+            log("first day,last day,rain (mm)\n2024-03-01,2024-03-01,1\n2024-03-02,2024-03-04,6\n2024-03-05,2024-03-05,0\n").unwrap();
+        assert_eq!(record.rain.multi_day_totals().next().unwrap().days, Some(3));
+        let record = log("date,rain (mm)\n2024-03-01,1\n2024-03-02 to 2024-03-04,6\n2024-03-05,0\n").unwrap();
+        assert_eq!(record.rain.multi_day_totals().next().unwrap().days, Some(3));
+        asks("from date,to date,rain (mm)\n2024-03-01,2024-03-03,1\n", "first day");
+    }
+
+    #[test]
+    fn what_the_file_leaves_open_is_asked() {
+        asks("date,rain\n2024-03-01,5\n", "millimetres or inches");
+        asks("date,rain (mm)\n01/02/2024,5\n03/02/2024,1\n", "which order");
+        asks("date,rain (mm)\n1/2/24,5\n3/2/24,1\n", "four digits");
+        asks("date (dd/mm/yyyy),rain (mm)\n1/13/2024,5\n1/14/2024,1\n", "show month/day/year");
+        asks("date;rain (mm)\n2024-03-01;1,5\n2024-03-02;1.5\n", "decimal mark");
+        asks("date,rain (mm)\n2024-03-01,1,5\n2024-03-02,0,5\n", "semicolons");
+        asks("2024-03-01,1,5\n2024-03-02,0,5\n", "semicolons");
+        asks("# unit: inches\ndate,rain (mm)\n2024-03-01,5\n", "two units");
+        asks("date,rain (mm),rain (in)\n2024-03-01,25.4,1\n", "more than one column");
+        asks("date,time,rain (mm)\n2024-03-01,09:00,1\n2024-03-01,21:00,2\n2024-03-02,09:00,1\n2024-03-02,21:00,2\n", "several readings");
+        asks("gauge,date,rain (mm)\nA,2024-03-01,1\nB,2024-03-02,2\n", "more than one gauge");
+    }
+
+    #[test]
+    fn answers_and_values_settle_it() {
+        let inch = Wanted { depth_unit: Some(DepthUnit::Inch), ..Wanted::default() };
+        assert_eq!(answered("date,rain\n2024-03-01,5\n", inch).unwrap().rain.total_micrometres(), 127_000);
+        assert_eq!(answered("date,rain (mm)\n2024-03-01,5\n", inch).unwrap().rain.total_micrometres(), 5000, "the file goes before");
+        let order = Wanted { date_order: Some(DateOrder::DayMonthYear), ..Wanted::default() };
+        assert_eq!(answered("date,rain (mm)\n01/02/2024,5\n", order).unwrap().rain.period().unwrap().first, day("2024-02-01"));
+        assert_eq!(log("date,rain (mm)\n01/02/2024,5\n13/02/2024,5\n").unwrap().rain.period().unwrap().first, day("2024-02-01"));
+        // No unit is needed where it makes no difference, and no heading where there are two columns.
+        assert_eq!(log("date,rain\n2024-03-01,0\n2024-03-02,nil\n").unwrap().rain.counts().measured, 2);
+        assert_eq!(log("2024-03-01,5 mm\n2024-03-02,0.1in\n").unwrap().rain.total_micrometres(), 7540);
+        assert_eq!(log("Unit: mm\n\n3 March 2024;5,5\n4 March 2024;0\n").unwrap().rain.total_micrometres(), 5500);
+        let record = log("date,rain (mm)\n2024-03-01 09:00,1\n2024-03-02 09:00,2\n").unwrap();
+        assert_eq!(record.rain.day_definition.start_hour, Some(9));
+    }
+
+    #[test]
+    fn other_tables_are_no_logs() {
+        let claims = |text: &str| formats::choose(text.as_bytes()).map(|format| format.name);
+        for text in [
+            "name,n,mean,t\n350304,98,19.685,0.1209\n",
+            "date,temperature\n2024-03-01,5\n",
+            "Rain at the farm, date of the first line 2019\nnothing else\n",
+            "a list\nof words\n",
+            "STATION,DATE,PRCP\nX,2024-03,5\n",
+        ] {
+            assert_eq!(claims(text), None, "{text}");
+        }
+        let error = log("day,rain_mm\n1,0\n2,2.3\n").unwrap_err();
+        assert_eq!(error.id(), "file-is-another-product");
+        assert!(error.to_string().contains("no dates"), "{error}");
+    }
+}

@@ -1,0 +1,168 @@
+//! A depth as a person writes it: a number, a number with its unit, or a word.
+
+use super::statements;
+use crate::DepthUnit;
+use crate::decimal;
+
+/// Most rain of a day that is believed, micrometres: a little over the most ever measured in 24 hours (1,825 mm at Foc-Foc, Réunion, 1966;
+/// WMO archive of weather extremes, from memory).
+pub(super) const MOST: i32 = 2_000_000;
+
+/// What a field says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Depth {
+    /// Blank.
+    Missing,
+    /// A word or a code that says that there is no reading.
+    NotRead,
+    Trace,
+    /// Micrometres.
+    Measured(i32),
+    /// Micrometres, negative or beyond belief.
+    Impossible(i32),
+    Unreadable,
+}
+
+/// Words of a dry day that somebody looked at.
+const DRY: &[&str] = &["nil", "dry", "zero", "no rain", "no rainfall"];
+const TRACE: &[&str] = &["t", "tr", "trace", "traces"];
+/// Words and codes for no reading. "None" is what programs write for nothing at all, so it is no zero.
+const NOT_READ: &[&str] = &[
+    "-",
+    "--",
+    "\u{2013}",
+    "\u{2014}",
+    ".",
+    "?",
+    "x",
+    "m",
+    "na",
+    "n/a",
+    "nan",
+    "null",
+    "none",
+    "missing",
+    "missed",
+    "lost",
+    "broken",
+    "spilt",
+    "spilled",
+    "spoilt",
+    "spoiled",
+    "away",
+    "absent",
+    "not read",
+    "no reading",
+    "unread",
+    "frozen",
+    "leaking",
+    "leaked",
+    "blocked",
+    "fault",
+    "faulty",
+    "damaged",
+    "stolen",
+    "overflow",
+    "overflowed",
+    "unknown",
+    "-99",
+    "-99.9",
+    "-999",
+    "-999.9",
+    "-9999",
+];
+
+/// Longest field that is looked at as a word.
+const LONGEST: usize = 30;
+
+pub(super) fn read(field: &[u8], mark: u8, unit: DepthUnit) -> Depth {
+    if field.is_empty() {
+        return Depth::Missing;
+    }
+    let word = String::from_utf8_lossy(&field[..field.len().min(LONGEST)]).to_lowercase();
+    let is = |list: &[&str]| list.contains(&word.as_str());
+    if is(NOT_READ) {
+        return Depth::NotRead;
+    }
+    if is(TRACE) {
+        return Depth::Trace;
+    }
+    if is(DRY) {
+        return Depth::Measured(0);
+    }
+    let (below, field) = match field.split_first() {
+        Some((b'<', rest)) => (true, rest),
+        _ => (false, field),
+    };
+    let (number, own) = number_and_unit(field);
+    match decimal::micrometres(number, mark, own.unwrap_or(unit)) {
+        // Less than the gauge's smallest step, 0.2 mm or 0.01 in; "<5" is no trace.
+        Some(micrometres @ 0..=300) if below && micrometres > 0 => Depth::Trace,
+        Some(micrometres) if !below && (0..=MOST).contains(&micrometres) => Depth::Measured(micrometres),
+        Some(micrometres) if !below => Depth::Impossible(micrometres),
+        _ => Depth::Unreadable,
+    }
+}
+
+/// The number in front and the unit behind it.
+fn number_and_unit(field: &[u8]) -> (&[u8], Option<DepthUnit>) {
+    let end = field.iter().rposition(u8::is_ascii_digit).map_or(0, |at| at + 1);
+    let end = if matches!(field.get(end), Some(b'.' | b',')) { end + 1 } else { end };
+    let (number, rest) = field.split_at(end);
+    let unit = statements::short_unit(rest.trim_ascii());
+    if unit.is_some() { (number, unit) } else { (field, None) }
+}
+
+/// Whether a depth has that decimal mark between or before digits.
+pub(super) fn has_mark(field: &[u8], mark: u8) -> bool {
+    let digits = field.iter().any(u8::is_ascii_digit);
+    digits && memchr::memchr(mark, field).is_some_and(|at| field.get(at + 1).is_some_and(u8::is_ascii_digit))
+}
+
+/// Whether it is a number above zero without a unit of its own.
+pub(super) fn is_bare(field: &[u8]) -> bool {
+    field.iter().any(|byte| matches!(byte, b'1'..=b'9')) && number_and_unit(field).1.is_none()
+}
+
+/// How many days a field says, `3` or `3 days`; 0 where it cannot be read.
+pub(super) fn days(field: &[u8]) -> i32 {
+    let end = field.iter().position(|byte| !byte.is_ascii_digit()).unwrap_or(field.len());
+    let rest = field[end..].trim_ascii().to_ascii_lowercase();
+    let plain = matches!(rest.as_slice(), b"" | b"d" | b"day" | b"days" | b".0");
+    crate::fields::whole(&field[..end]).filter(|_| plain).and_then(|count| i32::try_from(count).ok()).unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_words_and_units() {
+        let mm = |text: &str| read(text.as_bytes(), b'.', DepthUnit::Millimetre);
+        for (text, expected) in [
+            ("5", Depth::Measured(5000)),
+            ("5.", Depth::Measured(5000)),
+            (".5", Depth::Measured(500)),
+            ("5 mm", Depth::Measured(5000)),
+            ("1in", Depth::Measured(25_400)),
+            ("0.5\"", Depth::Measured(12_700)),
+            ("20 points", Depth::Measured(5080)),
+            ("Nil", Depth::Measured(0)),
+            ("TR", Depth::Trace),
+            ("<0.1", Depth::Trace),
+            ("<0.01 in", Depth::Trace),
+            ("<5", Depth::Unreadable),
+            ("", Depth::Missing),
+            ("-", Depth::NotRead),
+            ("None", Depth::NotRead),
+            ("-9999", Depth::NotRead),
+            ("-2", Depth::Impossible(-2000)),
+            ("2001", Depth::Impossible(2_001_000)),
+            ("about 5", Depth::Unreadable),
+            ("5 gallons", Depth::Unreadable),
+        ] {
+            assert_eq!(mm(text), expected, "{text}");
+        }
+        assert_eq!(["3", "3 days", "3d", "x", "-3", ""].map(|text| days(text.as_bytes())), [3, 3, 3, 0, 0, 0]);
+    }
+}

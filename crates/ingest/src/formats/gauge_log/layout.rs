@@ -1,0 +1,261 @@
+//! Where the table of a log begins and which column is which.
+
+use super::depth;
+use super::statements::{self, RAIN, Statements, has, words};
+use crate::date_order::{self, Written};
+use crate::delimited::{Row, Rows};
+use crate::fields;
+
+/// Lines within which the table has to begin.
+const LINES_LOOKED_AT: usize = 100;
+/// Rows behind a heading of which one has to bear a date.
+const ROWS_LOOKED_AT: usize = 5;
+/// Most columns of a log.
+const MOST_COLUMNS: usize = 30;
+
+/// The columns of the date.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum DateColumns {
+    One(usize),
+    FirstAndLast(usize, usize),
+    Three { year: usize, month: usize, day: usize },
+}
+
+/// A log's table.
+#[derive(Debug, Clone)]
+pub(super) struct Layout {
+    pub(super) delimiter: u8,
+    /// Line of the first row.
+    pub(super) first_line: u32,
+    /// How many columns the heading has.
+    pub(super) columns: usize,
+    pub(super) date: DateColumns,
+    pub(super) depth: usize,
+    pub(super) days: Option<usize>,
+    pub(super) time: Option<usize>,
+    pub(super) note: Option<usize>,
+    pub(super) station: Option<usize>,
+    pub(super) stated: Statements,
+}
+
+/// Why there is no table, or none that can be read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Fault {
+    NoTable,
+    /// The heading of a table with rain.
+    NoDate(String),
+    SeveralDepths(String),
+    OpenRange(String),
+    ColumnsWithoutHeading(usize),
+}
+
+/// The table of a text, or of its first lines.
+pub(super) fn find(bytes: &[u8]) -> Result<Layout, Fault> {
+    let mut stated = Statements::default();
+    let mut fault = Fault::NoTable;
+    // A line of so many names that say nothing of rain: what follows in as many columns is a table of something else.
+    let mut other_heading = None;
+    let mut lines = Rows::new(bytes, b'\n');
+    for _ in 0..LINES_LOOKED_AT {
+        let Some(line) = lines.next_row().map(|row| row.line) else { break };
+        let text = line.text;
+        if text.len() > 4096 {
+            break;
+        }
+        if !statements::is_comment(text) {
+            for delimiter in [b'\t', b';', b','] {
+                let mut rows = Rows::new(text, delimiter);
+                let Some(row) = rows.next_row().filter(|row| (2..=MOST_COLUMNS).contains(&row.len())) else { continue };
+                if other_heading != Some((delimiter, row.len()))
+                    && let Some(layout) = without_heading(&row, delimiter, line.number, &stated)
+                {
+                    return layout;
+                }
+                let behind = || rows_behind(bytes, line.number, delimiter);
+                match with_heading(&row, delimiter, line.number, &stated, behind) {
+                    Err(Fault::NoTable) => {
+                        let names = row.fields().all(|field| !field.is_empty() && !field.contains(&b':') && !field[0].is_ascii_digit());
+                        other_heading = other_heading.or(names.then_some((delimiter, row.len())));
+                    }
+                    Err(Fault::NoDate(heading)) => fault = Fault::NoDate(heading),
+                    other => return other,
+                }
+            }
+        }
+        stated.line(&String::from_utf8_lossy(text));
+    }
+    Err(fault)
+}
+
+/// The fields of the first rows behind a line.
+fn rows_behind(bytes: &[u8], line: u32, delimiter: u8) -> Vec<Vec<Vec<u8>>> {
+    let mut rows = Rows::new(bytes, delimiter);
+    let mut found = Vec::new();
+    while let Some(row) = rows.next_row() {
+        if row.line.number > line && !statements::is_comment(row.line.text) {
+            found.push(row.fields().take(MOST_COLUMNS).map(<[u8]>::to_vec).collect());
+        }
+        if found.len() == ROWS_LOOKED_AT {
+            break;
+        }
+    }
+    found
+}
+
+fn is_date(field: &[u8]) -> bool {
+    let (date, _) = statements::split_time(field);
+    let (first, _) = statements::range(date);
+    date_order::written(first) != Written::Nothing
+}
+
+/// A table that begins with its first row: a date, and a number or a word for a depth.
+fn without_heading(row: &Row<'_, '_>, delimiter: u8, line: u32, stated: &Statements) -> Option<Result<Layout, Fault>> {
+    let depth = row.get(1);
+    let reads = |unit| !matches!(depth::read(depth, b'.', unit), depth::Depth::Unreadable) || depth::has_mark(depth, b',');
+    if !is_date(row.get(0)) || depth.is_empty() || !reads(crate::DepthUnit::Millimetre) {
+        return None;
+    }
+    let count = (0..row.len()).filter(|place| !row.get(*place).is_empty()).count();
+    if count > 3 {
+        return None;
+    }
+    if count > 2 {
+        return Some(Err(Fault::ColumnsWithoutHeading(count)));
+    }
+    Some(Ok(Layout {
+        delimiter,
+        first_line: line,
+        columns: 2,
+        date: DateColumns::One(0),
+        depth: 1,
+        days: None,
+        time: None,
+        note: None,
+        station: None,
+        stated: stated.clone(),
+    }))
+}
+
+/// Words that make a column with rain in its name something else than the day's depth.
+const NOT_THE_DEPTH: &[&str] = &[
+    "cumulative",
+    "accumulated",
+    "running",
+    "ytd",
+    "snow",
+    "snowfall",
+    "rate",
+    "intensity",
+    "duration",
+    "hours",
+    "hour",
+    "minutes",
+    "flag",
+    "flags",
+    "quality",
+    "note",
+    "notes",
+    "type",
+    "days",
+    "code",
+    "attributes",
+    "indicator",
+    "ind",
+    "normal",
+    "average",
+    "mean",
+    "probability",
+];
+const WEAK: &[&str] = &["depth", "reading", "amount", "mm", "millimetres", "millimeters", "inches", "inch"];
+
+/// A heading and the columns that it names; `behind` gives the fields of the rows that follow.
+fn with_heading(
+    row: &Row<'_, '_>,
+    delimiter: u8,
+    line: u32,
+    stated: &Statements,
+    behind: impl Fn() -> Vec<Vec<Vec<u8>>>,
+) -> Result<Layout, Fault> {
+    let names: Vec<String> = row.fields().map(|field| String::from_utf8_lossy(field).into_owned()).collect();
+    // A statement with a key is no heading, and a row of numbers is none.
+    let keyed = |name: &str| name.find(':').is_some_and(|at| !name[at + 1..].starts_with(|c: char| c.is_ascii_digit()));
+    let all: Vec<Vec<String>> = names.iter().map(|name| words(name)).collect();
+    if names.iter().any(|name| keyed(name)) || all.iter().any(|words| words.len() > 12) {
+        return Err(Fault::NoTable);
+    }
+    let places = |test: &dyn Fn(&[String]) -> bool| (0..all.len()).filter(|place| test(&all[*place])).collect::<Vec<usize>>();
+    let rain_word = |word: &String| {
+        let bare = ["mm", "inches", "in"].iter().find_map(|unit| word.strip_suffix(unit)).unwrap_or(word);
+        RAIN.contains(&bare) || RAIN.contains(&word.as_str())
+    };
+    let plain = |words: &[String]| !has(words, NOT_THE_DEPTH) && !has(words, &["date", "time"]);
+    let strong = places(&|words| words.iter().any(rain_word) && plain(words));
+    let weak = places(&|words| has(words, WEAK) && plain(words) && !has(words, &["day", "month", "year", "dd", "yyyy"]));
+    let depths = if strong.is_empty() { weak } else { strong };
+    let joined = |places: &[usize]| places.iter().map(|place| names[*place].as_str()).collect::<Vec<_>>().join(", ");
+    let Some(&depth) = depths.first() else { return Err(Fault::NoTable) };
+    let rows = behind();
+    let date = dates(&all, depth, &rows);
+    let Some(date) = date else {
+        let numbers = rows.iter().any(|fields| fields.get(depth).is_some_and(|field| field.first().is_some_and(u8::is_ascii_digit)));
+        let named = all.iter().any(|words| words.iter().any(rain_word));
+        let heading: String = joined(&(0..names.len()).collect::<Vec<_>>()).chars().take(60).collect();
+        return Err(if numbers && named { Fault::NoDate(heading) } else { Fault::NoTable });
+    };
+    let date = date.map_err(|places| Fault::OpenRange(joined(&places)))?;
+    if depths.len() > 1 {
+        return Err(Fault::SeveralDepths(joined(&depths)));
+    }
+
+    let mut stated = stated.clone();
+    stated.depth_heading(&names[depth]);
+    for (place, name) in names.iter().enumerate() {
+        if has(&all[place], &["date"]) || DateColumns::One(place) == date {
+            stated.date_heading(name);
+        } else if place != depth {
+            stated.heading_field(name);
+        }
+    }
+    let free = |place: usize| place != depth && DateColumns::One(place) != date;
+    let one = |test: &dyn Fn(&[String]) -> bool| places(test).into_iter().find(|place| free(*place));
+    Ok(Layout {
+        delimiter,
+        first_line: line + 1,
+        columns: names.len(),
+        date,
+        depth,
+        days: one(&|words| has(words, &["days"]) || (has(words, &["day"]) && has(words, &["number", "no", "count"]))),
+        time: one(&|words| has(words, &["time", "hour"]) && !has(words, &["date"])),
+        note: one(&|words| has(words, &["note", "notes", "remark", "remarks", "comment", "comments"])),
+        station: one(&|words| has(words, &["station", "site", "gauge", "location"]) && !has(words, &["name", "read", "reading"])),
+        stated,
+    })
+}
+
+/// The columns of the date, held against the rows; two dates of which it is not said that both belong to the depth are the fault.
+fn dates(all: &[Vec<String>], depth: usize, rows: &[Vec<Vec<u8>>]) -> Option<Result<DateColumns, Vec<usize>>> {
+    let named = |any: &[&str]| (0..all.len()).filter(|place| *place != depth && has(&all[*place], any)).collect::<Vec<usize>>();
+    let bears = |place: usize| rows.iter().any(|fields| fields.get(place).is_some_and(|field| is_date(field)));
+    let holding: Vec<usize> = (0..all.len()).filter(|place| *place != depth && bears(*place)).collect();
+    match holding.as_slice() {
+        [] => {}
+        [only] => return Some(Ok(DateColumns::One(*only))),
+        [first, last] if has(&all[*first], &["first"]) && has(&all[*last], &["last"]) => {
+            return Some(Ok(DateColumns::FirstAndLast(*first, *last)));
+        }
+        several => {
+            // One of them may be plainly the date, and another a date of something else.
+            let plain: Vec<usize> =
+                several.iter().copied().filter(|place| all[*place].first().is_some_and(|word| word == "date")).collect();
+            return Some(match plain.as_slice() {
+                [only] => Ok(DateColumns::One(*only)),
+                _ => Err(several.to_vec()),
+            });
+        }
+    }
+    let (years, months) = (named(&["year", "yr", "yyyy"]), named(&["month", "mon", "mo"]));
+    let days: Vec<usize> = named(&["day", "dd", "dom"]).into_iter().filter(|place| !has(&all[*place], &["number", "count"])).collect();
+    let ([year], [month], [day]) = (years.as_slice(), months.as_slice(), days.as_slice()) else { return None };
+    let numbers = rows.iter().any(|fields| [year, day].iter().all(|place| fields.get(**place).is_some_and(|f| fields::whole(f).is_some())));
+    (numbers && year != month && month != day && year != day).then_some(Ok(DateColumns::Three { year: *year, month: *month, day: *day }))
+}
