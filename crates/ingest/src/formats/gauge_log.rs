@@ -415,7 +415,8 @@ mod tests {
         let definition = record.rain.day_definition;
         assert_eq!((definition.start_hour, definition.label), (Some(9), DayLabel::LastDay));
         assert_eq!((record.rain.station.id.as_str(), record.rain.provenance.format.as_str()), ("garden", NAME));
-        assert_eq!(record.rain.provenance.place(day("2024-02-02")), Some((3, 12)));
+        let place = record.rain.provenance.place(day("2024-02-02")).unwrap();
+        assert_eq!((place.line, place.column), (3, 12));
     }
 
     #[test]
