@@ -57,7 +57,9 @@ pub(crate) fn read(
 /// Why no member could be read: what the first of them is.
 fn nothing_in_it(name: &str, members: &[Companion]) -> Error {
     let expected = formats::EXPECTED;
-    let Some(first) = members.first() else {
+    // A known product says more than a note that lies before it.
+    let known = members.iter().find(|member| formats::look_alike(&member.bytes[..member.bytes.len().min(HEAD)]).is_some());
+    let Some(first) = known.or(members.first()) else {
         return Error::Empty { file: name.to_owned(), expected: format!("a zip archive with {expected}") };
     };
     let inside = format!("{name}/{}", first.name);

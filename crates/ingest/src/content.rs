@@ -98,6 +98,8 @@ fn product(start: &[u8]) -> &'static str {
     let holds = |word: &[u8]| upper.windows(word.len()).any(|window| window == word);
     if let Some(product) = ncei_products::other_product(start) {
         product
+    } else if let Some(known) = crate::formats::look_alike(&start[..start.len().min(1 << 16)]) {
+        known
     } else if crate::inventory::looks_like_a_line(line) {
         "an inventory of the GHCN-Daily stations (ghcnd-inventory.txt)"
     } else if crate::station_list::looks_like_a_line(line) {

@@ -161,6 +161,11 @@ impl Heading {
         self.0.iter().position(|own| own.as_slice() == name.to_ascii_lowercase().as_bytes())
     }
 
+    /// The first column whose name, in small letters, is such a one.
+    pub(crate) fn find_by(&self, fits: impl Fn(&[u8]) -> bool) -> Option<usize> {
+        self.0.iter().position(|own| fits(own))
+    }
+
     /// The first of several names that is there.
     pub(crate) fn find_any(&self, names: &[&str]) -> Option<usize> {
         names.iter().find_map(|name| self.find(name))

@@ -4,6 +4,10 @@ use crate::finding::Findings;
 use crate::{Error, FileSummary, Sink, Wanted};
 use std::path::Path;
 
+mod bureau_of_meteorology;
+mod canada;
+mod canada_archive;
+mod canada_flags;
 mod climate_data_online;
 mod gauge_log;
 mod ghcn;
@@ -11,8 +15,10 @@ mod ghcn_daily;
 pub(crate) mod ghcn_rows;
 mod global_summary_of_the_day;
 mod hong_kong;
+mod meteo_france;
 mod ncei;
 mod ncei_access;
+mod plain_value;
 
 /// How sure a reader is that bytes are of its format.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -78,12 +84,32 @@ pub const FORMATS: &[Format] = &[
     ghcn_daily::FORMAT,
     ghcn_rows::FORMAT,
     hong_kong::FORMAT,
+    canada::FORMAT,
+    canada_archive::FORMAT,
+    bureau_of_meteorology::FORMAT,
+    meteo_france::FORMAT,
     ncei_access::FORMAT,
     climate_data_online::FORMAT,
     global_summary_of_the_day::FORMAT,
     // The weakest comes last.
     gauge_log::FORMAT,
 ];
+
+type LookAlike = fn(&[u8]) -> Option<&'static str>;
+
+/// What the head of a text is when it is another product of an agency whose daily rain is read.
+#[rustfmt::skip]
+const LOOK_ALIKES: &[LookAlike] = &[
+    canada::look_alike,
+    canada_archive::look_alike,
+    bureau_of_meteorology::look_alike,
+    meteo_france::look_alike,
+];
+
+/// The name of a product that is easily taken for one that is read: monthly, hourly, another element.
+pub(crate) fn look_alike(head: &[u8]) -> Option<&'static str> {
+    LOOK_ALIKES.iter().find_map(|known| known(head))
+}
 
 /// The format of these bytes, by content alone.
 pub fn choose(bytes: &[u8]) -> Option<&'static Format> {

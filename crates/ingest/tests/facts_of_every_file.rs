@@ -11,21 +11,8 @@ use std::path::Path;
 use testkit::data_dir;
 
 /// Layouts that no reader knows yet.
-const NOT_YET: &[&str] = &[
-    "dwd-rr/",
-    "dwd-kl/",
-    "ecad/",
-    "knmi/",
-    "eccc/",
-    "hadukp/",
-    "midas-open/",
-    "meteo-france/",
-    "meteoswiss/",
-    "met-eireann/",
-    "smhi/",
-    "imgw/",
-    "ana-hidroweb/",
-];
+const NOT_YET: &[&str] =
+    &["dwd-rr/", "dwd-kl/", "ecad/", "knmi/", "hadukp/", "midas-open/", "meteoswiss/", "met-eireann/", "smhi/", "imgw/", "ana-hidroweb/"];
 
 #[test]
 fn every_file_is_read_as_it_was_counted() {

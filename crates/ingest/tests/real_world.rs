@@ -1,0 +1,73 @@
+//! Readers of agencies around the world against real files: the flags and traps that MANIFEST.md beside them states.
+
+// Clippy sees a helper beside the tests as no test.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use ingest::{StationRecord, Wanted, read_file};
+use series::{Day, Kind};
+use std::path::Path;
+use testkit::data_dir;
+
+fn records(file: &Path) -> Vec<StationRecord> {
+    let mut records = Vec::new();
+    read_file(file, Wanted { temperatures: true, ..Wanted::default() }, &mut records).unwrap();
+    records
+}
+
+fn station(file: &Path) -> StationRecord {
+    let mut all = records(file);
+    assert_eq!(all.len(), 1, "{}", file.display());
+    all.pop().unwrap()
+}
+
+fn day(text: &str) -> Day {
+    text.parse().unwrap()
+}
+
+/// MANIFEST, eccc/: flags none, T and M of each file; the station's name in the file.
+#[test]
+fn canadian_flags_are_counted() {
+    let Some(folder) = data_dir() else { return };
+    for (file, name, measured, trace, missing) in [
+        ("en_climate_daily_BC_1108395_2020_P1D.csv", "VANCOUVER INTL A", 341, 25, 0),
+        ("en_climate_daily_NL_8403505_2020_P1D.csv", "ST. JOHN'S INTL A", 301, 61, 4),
+        ("en_climate_daily_AB_3012209_2020_P1D.csv", "EDMONTON BLATCHFORD", 364, 0, 2),
+    ] {
+        let StationRecord { rain, temperature, .. } = station(&folder.join("eccc").join(file));
+        let counts = rain.counts();
+        assert_eq!((rain.station.name.as_str(), counts.measured, counts.trace, counts.missing), (name, measured, trace, missing));
+        assert!(file.contains(&rain.station.id) && rain.station.position().is_some());
+        assert!(temperature.greatest(day("2020-07-01")).is_some());
+    }
+}
+
+/// MANIFEST, eccc/A1128551.DLY: flags T:839, E:9, C:1 and F:1; the C before the F is a trace, the F an estimate that is told.
+#[test]
+fn the_canadian_archive_file_keeps_its_flags_apart() {
+    let Some(folder) = data_dir() else { return };
+    let StationRecord { rain, diagnostics, .. } = station(&folder.join("eccc/A1128551.DLY"));
+    let counts = rain.counts();
+    assert_eq!((rain.station.id.as_str(), counts.trace, counts.estimated), ("1128551", 839 + 1, 9 + 1));
+    assert_eq!((rain.reading(day("1990-12-30")).kind(), rain.reading(day("1990-12-31")).depth()), (Kind::Trace, Some(12_000)));
+    assert_eq!((diagnostics.count("accumulated-and-estimated"), diagnostics.total()), (1, 1));
+}
+
+/// MANIFEST, meteo-france/: 29 stations, quality 1:10782 and 9:9, and the one station's own total and wettest day.
+#[test]
+fn a_french_department_is_read_station_by_station() {
+    let Some(folder) = data_dir() else { return };
+    let all = records(&folder.join("meteo-france/Q_34_latest-2024-2025_RR-T-Vent.csv.gz"));
+    assert_eq!((all.len(), all.iter().map(|record| record.rain.counts().measured).sum::<usize>()), (29, 10_791));
+    assert!(all.iter().all(|record| record.diagnostics.total() == 0));
+    let one = all.iter().find(|record| record.rain.station.name == "ST MAURICE-NAVACELLE").unwrap();
+    assert_eq!((one.rain.total_micrometres(), one.rain.counts().calendar), (1_698_700, 380));
+    assert_eq!(one.rain.greatest_day(), Some((day("2024-03-09"), 156_600)));
+}
+
+/// MANIFEST, meteo-france/quotidiennes.csv: the other layout, two days of one station, decimal comma (10,4 and 0,0 in the file).
+#[test]
+fn a_french_order_is_read_with_its_decimal_comma() {
+    let Some(folder) = data_dir() else { return };
+    let StationRecord { rain, .. } = station(&folder.join("meteo-france/quotidiennes.csv"));
+    assert_eq!((rain.station.id.as_str(), rain.counts().measured, rain.total_micrometres()), ("76116001", 2, 10_400));
+}
