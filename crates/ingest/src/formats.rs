@@ -15,10 +15,12 @@ mod ghcn_daily;
 pub(crate) mod ghcn_rows;
 mod global_summary_of_the_day;
 mod hong_kong;
+mod met_eireann;
 mod meteo_france;
 mod ncei;
 mod ncei_access;
 mod plain_value;
+mod smhi;
 
 /// How sure a reader is that bytes are of its format.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -88,6 +90,8 @@ pub const FORMATS: &[Format] = &[
     canada_archive::FORMAT,
     bureau_of_meteorology::FORMAT,
     meteo_france::FORMAT,
+    smhi::FORMAT,
+    met_eireann::FORMAT,
     ncei_access::FORMAT,
     climate_data_online::FORMAT,
     global_summary_of_the_day::FORMAT,
@@ -104,6 +108,8 @@ const LOOK_ALIKES: &[LookAlike] = &[
     canada_archive::look_alike,
     bureau_of_meteorology::look_alike,
     meteo_france::look_alike,
+    smhi::look_alike,
+    met_eireann::look_alike,
 ];
 
 /// The name of a product that is easily taken for one that is read: monthly, hourly, another element.
@@ -122,6 +128,10 @@ pub fn choose(bytes: &[u8]) -> Option<&'static Format> {
         if confidence > best.0 {
             best = (confidence, Some(format));
         }
+    }
+    // Another product of an agency may look like something weaker that is read; it is refused by its own name.
+    if best.0 < Confidence::Certain && look_alike(&bytes[..bytes.len().min(1 << 16)]).is_some() {
+        return None;
     }
     best.1
 }

@@ -71,3 +71,31 @@ fn a_french_order_is_read_with_its_decimal_comma() {
     let StationRecord { rain, .. } = station(&folder.join("meteo-france/quotidiennes.csv"));
     assert_eq!((rain.station.id.as_str(), rain.counts().measured, rain.total_micrometres()), ("76116001", 2, 10_400));
 }
+
+/// MANIFEST, met-eireann/: rain indicators 0:7426 2:1801 3:1785 4:3 1:2 of the synoptic station; of the 2 and 3 those with 0.0 are traces
+/// (1790 and 1757 lines of the file). The rain-only station has 762 codes other than 0, whose key is not at hand.
+#[test]
+fn irish_indicators_are_counted() {
+    let Some(folder) = data_dir() else { return };
+    let StationRecord { rain, diagnostics, temperature } = station(&folder.join("met-eireann/dly532.csv"));
+    let counts = rain.counts();
+    assert_eq!((counts.measured, counts.trace, counts.estimated, counts.made_of_parts), (7470, 1790 + 1757, 3, 1801 - 1790 + 1785 - 1757));
+    assert_eq!((rain.station.id.as_str(), rain.station.name.as_str(), rain.station.elevation), ("532", "Dublin Airport", Some(71.0)));
+    assert_eq!((diagnostics.total(), temperature.greatest(day("1986-01-01"))), (0, Some(6.7)));
+    let StationRecord { rain, diagnostics, .. } = station(&folder.join("met-eireann/dly3704.csv"));
+    assert_eq!(diagnostics.count("precipitation-flag-unknown"), 513 + 223 + 26);
+    assert_eq!((rain.day_definition.start_hour, rain.station.position()), (Some(9), Some((51.9, -8.661))));
+}
+
+/// MANIFEST, smhi/: quality Y on 10217 days of Lund, two byte-order marks, four positions (the last one counts).
+#[test]
+fn swedish_files_are_read_behind_two_marks() {
+    let Some(folder) = data_dir() else { return };
+    let file = folder.join("smhi/smhi-opendata_5_53430_20251023_141246_rain_Lund.csv");
+    let StationRecord { rain, diagnostics, .. } = station(&file);
+    assert_eq!((rain.station.name.as_str(), rain.station.position()), ("Lund", Some((55.6932, 13.2251))));
+    assert!(diagnostics.list.iter().any(|finding| finding.message.contains("10217 days")));
+    assert_eq!(rain.day_definition.start_hour, Some(6));
+    let StationRecord { rain, .. } = station(&folder.join("smhi/smhi-opendata_5_116170_20250703_123715.csv"));
+    assert_eq!((rain.station.name.as_str(), rain.reading(day("2017-08-04")).depth()), ("Söderala D", Some(130_300)));
+}

@@ -213,7 +213,7 @@ mod tests {
         assert_eq!((counts.calendar, counts.measured, counts.trace, counts.accumulated, counts.rejected), (7, 2, 1, 2, 2));
         assert_eq!(record.rain.reading(Day::new(2001, 2, 4).unwrap()).kind(), Kind::Accumulated { days: Some(2) });
         assert_eq!(record.temperature.greatest(Day::new(2001, 2, 2).unwrap()), Some(-2.0));
-        assert_eq!(record.rain.provenance.place(Day::new(2001, 2, 2).unwrap()), Some((3, 24)));
+        assert_eq!(record.rain.provenance.place(Day::new(2001, 2, 2).unwrap()).map(|at| (at.line, at.column)), Some((3, 24)));
         assert_eq!(record.diagnostics.count("temperature-implausible"), 1);
     }
 
