@@ -7,6 +7,7 @@
 //! Layouts: GHCN-Daily readme 3.26, sections III, IV and VII.
 
 mod faults;
+mod garden_log;
 mod gauge;
 mod metadata;
 mod weather;
@@ -116,6 +117,7 @@ pub fn files() -> Vec<(String, Vec<u8>)> {
     let mut files = vec![
         ("README.md".to_owned(), metadata::readme(&GAUGES).into_bytes()),
         ("ghcnd-inventory.txt".to_owned(), metadata::inventory(&GAUGES, &records).into_bytes()),
+        ("garden-log.csv".to_owned(), garden_log::text(SEED + 200, &weather).into_bytes()),
         ("ghcnd-stations.txt".to_owned(), metadata::stations(&GAUGES).into_bytes()),
     ];
     files.extend(GAUGES.iter().zip(&records).map(|(gauge, record)| (format!("stations/{}.dly", gauge.id), record.to_text().into_bytes())));

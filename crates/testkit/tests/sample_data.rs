@@ -69,7 +69,7 @@ fn writing_into_a_folder_leaves_those_files_and_no_others() {
     for (path, bytes) in FILES.iter() {
         assert_eq!(&fs::read(folder.path().join(path)).unwrap(), bytes);
     }
-    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 4);
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 5);
     assert_eq!(fs::read_dir(folder.path().join("stations")).unwrap().count(), stations().len());
 }
 

@@ -488,6 +488,16 @@ mod tests {
     }
 
     #[test]
+    fn a_table_of_daily_summaries_names_its_station_and_units() {
+        let text = "\"INVENTED PLACE, XX US (XX000000001)\"\n\"Date\",\"TAVG (Degrees Fahrenheit)\",\"PRCP (Inches)\",\"SNOW (Inches)\"\n\
+                    \"2024-03-01\",\"\",\"0.25\",\"0.0\"\n\"2024-03-02\",\"\",\"\",\"\"\n\"2024-03-03\",\"\",\"T\",\"\"\n";
+        let record = log(text).unwrap();
+        assert_eq!((record.rain.station.id.as_str(), record.rain.station.name.as_str()), ("XX000000001", "INVENTED PLACE, XX US"));
+        let counts = record.rain.counts();
+        assert_eq!((record.rain.total_micrometres(), counts.trace, counts.missing), (6350, 1, 1));
+    }
+
+    #[test]
     fn other_tables_are_no_logs() {
         let claims = |text: &str| formats::choose(text.as_bytes()).map(|format| format.name);
         for text in [

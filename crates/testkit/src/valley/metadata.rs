@@ -44,7 +44,7 @@ pub(super) fn readme(gauges: &[Gauge]) -> String {
          - every name begins with `INVENTED`;\n\
          - the coordinates lie in the open North Atlantic;\n\
          - every value carries the source flag `{INVENTED_SOURCE}`, which the archive gives to no source.\n\n\
-         The station files, the two lists and this page are written by one command, and come out the same byte for byte on every machine:\n\n\
+         The station files, the two lists, the garden's log and this page are written by one command, and come out the same byte for byte on every machine:\n\n\
          ```\n\
          cargo run -p testkit --bin invent-valley\n\
          ```\n\n\
@@ -58,7 +58,9 @@ pub(super) fn readme(gauges: &[Gauge]) -> String {
     let droughts: Vec<String> = DROUGHT_YEARS.iter().map(|(year, _)| year.to_string()).collect();
     let _ = write!(
         text,
-        "\nAll five see the same daily weather, each with its own normal ratio and noise, so that neighbours agree as real gauges do. The\n\
+        "- **invented-garden, INVENTED OMBREL GARDEN**, 190 m, October and November 2024: `garden-log.csv`, a person's own log. What is needed to\n  \
+         read it stands in its heading. Traces and words, weekends read on Monday, a day away, a broken gauge, an estimate.\n\
+         \nAll of them see the same daily weather, each with its own normal ratio and noise, so that neighbours agree as real gauges do. The\n\
          climate is temperate with a dry summer. Rain was made rarer on purpose in {}; nothing has a trend.\n",
         droughts.join(", ")
     );

@@ -48,6 +48,16 @@ impl Statements {
             Some((key, value)) if !key.ends_with(|c: char| c.is_ascii_digit()) => self.key(key, value.trim()),
             _ => self.phrase(line),
         }
+        self.title(line);
+    }
+
+    /// `INVENTED PLACE, XX US (XX000000001)`, as the tables of daily summaries on NOAA's pages begin.
+    fn title(&mut self, line: &str) {
+        let Some((name, id)) = line.strip_suffix(')').and_then(|line| line.rsplit_once('(')) else { return };
+        if fields::is_station_id(id.as_bytes()) && self.station.id.is_empty() {
+            id.clone_into(&mut self.station.id);
+            self.station.name = printable(name);
+        }
     }
 
     fn key(&mut self, key: &str, value: &str) {
