@@ -20,11 +20,16 @@ pub(crate) fn read(
     sink: &mut dyn Sink,
 ) -> Result<FileSummary, Error> {
     let mut archive = Archive::open(name, packed, Reader::MOST_BYTES)?;
-    let (mut data, mut companions, mut kept) = (Vec::new(), Vec::new(), 0);
+    let mut members = Vec::new();
     for place in 0..archive.len() {
         let Some(member) = archive.name(place) else { continue };
-        let head = archive.head(place, HEAD)?;
-        if formats::choose(&head).is_some() {
+        members.push((place, member, formats::choose(&archive.head(place, HEAD)?)));
+    }
+    // Beside files of an agency a table that would pass for somebody's own log is a text like the others.
+    let of_an_agency = members.iter().any(|(.., format)| format.is_some_and(|format| !formats::is_own_log(format)));
+    let (mut data, mut companions, mut kept) = (Vec::new(), Vec::new(), 0);
+    for (place, member, format) in members {
+        if format.is_some_and(|format| !of_an_agency || !formats::is_own_log(format)) {
             data.push((place, format!("{name}/{member}")));
         } else if kept < MOST_COMPANION_BYTES {
             archive.read(place, plain)?;
@@ -35,6 +40,7 @@ pub(crate) fn read(
     if data.is_empty() {
         return Err(nothing_in_it(name, &companions));
     }
+    let alone = data.len() == 1;
     let mut whole: Option<FileSummary> = None;
     for (place, member) in data {
         archive.read(place, plain)?;
@@ -47,6 +53,7 @@ pub(crate) fn read(
                 summary.stations += part.stations;
                 summary.diagnostics.extend(part.diagnostics);
             }
+            Err(error) if alone => return Err(error),
             // A member that cannot be read costs only itself.
             Err(error) => summary.diagnostics.push(error.diagnostic()),
         }
@@ -94,6 +101,20 @@ mod tests {
         assert_eq!((summary.stations, records.len()), (2, 2));
         assert_eq!(records[0].rain.provenance.file(), "all.zip/a/one.dly");
         assert_eq!(records[0].rain.provenance.sha256(), crate::checksum_of(&bytes));
+    }
+
+    #[test]
+    fn an_own_log_is_read_from_an_archive_and_gives_way_to_station_files() {
+        let log = ("log.csv", "date,rain (mm)\n2024-03-01,5\n");
+        let read = |bytes: &[u8]| {
+            let mut records = Vec::new();
+            crate::read_bytes("all.zip", bytes, Wanted::default(), &mut records).map(|summary| (summary.stations, summary.format))
+        };
+        assert_eq!(read(&zipped(&[log])).unwrap(), (1, "gauge log"));
+        let station = testkit::DlyText::new("XXT00000001").rain_mm((2001, 2, 1), 1.2).to_text();
+        assert_eq!(read(&zipped(&[log, ("one.dly", &station)])).unwrap(), (1, "GHCN-Daily station file"));
+        let error = read(&zipped(&[("log.csv", "date,rain\n2024-03-01,5\n")])).unwrap_err();
+        assert_eq!((error.id(), error.file()), ("file-leaves-a-question", "all.zip/log.csv"));
     }
 
     #[test]

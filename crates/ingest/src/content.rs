@@ -3,7 +3,7 @@
 //! Signatures: gzip RFC 1952 section 2.3.1, zip APPNOTE 4.3.7 and 4.3.16, bzip2, xz and zstd (RFC 8878 section 3.1.1) by their
 //! leading bytes; bzip2, xz, PDF and PNG from memory.
 
-use crate::{Error, ncei_products};
+use crate::Error;
 
 const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
 
@@ -96,9 +96,7 @@ fn product(start: &[u8]) -> &'static str {
     let line = start.split(|byte| *byte == b'\n').next().unwrap_or_default();
     let upper = line[..line.len().min(4096)].to_ascii_uppercase();
     let holds = |word: &[u8]| upper.windows(word.len()).any(|window| window == word);
-    if let Some(product) = ncei_products::other_product(start) {
-        product
-    } else if let Some(known) = crate::formats::look_alike(&start[..start.len().min(1 << 16)]) {
+    if let Some(known) = crate::formats::look_alike(&start[..start.len().min(1 << 16)]) {
         known
     } else if crate::inventory::looks_like_a_line(line) {
         "an inventory of the GHCN-Daily stations (ghcnd-inventory.txt)"

@@ -110,6 +110,7 @@ const LOOK_ALIKES: &[LookAlike] = &[
     meteo_france::look_alike,
     smhi::look_alike,
     met_eireann::look_alike,
+    crate::ncei_products::other_product,
 ];
 
 /// The name of a product that is easily taken for one that is read: monthly, hourly, another element.
@@ -144,6 +145,11 @@ pub(crate) fn known_ending(path: &Path) -> bool {
 
 /// What is read, for a message; the table in DEVELOPERS.md names every format.
 pub(crate) const EXPECTED: &str = "daily precipitation of a weather station in one of the public formats that are read";
+
+/// Whether a format is that of a person's own log: in an archive of station files such a member is a text beside them.
+pub(crate) fn is_own_log(format: &Format) -> bool {
+    format.name == gauge_log::FORMAT.name
+}
 
 /// Whether a format is read as a stream, so that the file is not taken into memory.
 pub(crate) fn is_streamed(format: &Format) -> bool {

@@ -11,7 +11,7 @@ use std::path::Path;
 use testkit::data_dir;
 
 /// Layouts that no reader knows yet.
-const NOT_YET: &[&str] = &["met-eireann", "midas-open"];
+const NOT_YET: &[&str] = &["midas-open"];
 
 fn read(path: &Path, depth_unit: Option<DepthUnit>) -> Result<StationRecord, Error> {
     let mut records = Vec::new();

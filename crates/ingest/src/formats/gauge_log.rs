@@ -25,7 +25,7 @@ use crate::decimal::DepthUnit;
 use crate::delimited::{Row, Rows};
 use crate::observation_time;
 use crate::station_days::{Place, StationDays};
-use crate::{Error, FileSummary, Sink, Wanted, content, fields, ncei_products};
+use crate::{Error, FileSummary, Sink, Wanted, content, fields};
 use depth::Depth;
 use layout::{DateColumns, Fault, Layout};
 use series::{Day, DayDefinition, DayLabel, Diagnostics, Qualifier, Reading, Rejection, Severity, Station};
@@ -44,9 +44,6 @@ const HEADING: &str = "`date (day/month/year), rain (mm), read at 09:00`";
 
 fn sniff(bytes: &[u8]) -> Confidence {
     let head = content::first_lines(bytes, 200);
-    if ncei_products::other_product(head).is_some() {
-        return Confidence::No;
-    }
     match layout::find(head) {
         Err(Fault::NoTable) => Confidence::No,
         _ => Confidence::Possible,
