@@ -2,7 +2,7 @@
 
 use ingest::StationRecord;
 use serde::Serialize;
-use series::{DailySeries, Day, DayCounts, DayDefinition, Diagnostics, Kind, Rejection, SourceFile, Station};
+use series::{DailySeries, Day, DayCounts, DayDefinition, Diagnostics, Extent, Kind, Rejection, SourceFile, Station};
 use std::collections::BTreeMap;
 
 /// One record in figures. In JSON the fields stand as they are named here.
@@ -14,6 +14,9 @@ pub struct RecordSummary {
     pub source: Source,
     /// Which 24 hours a date means.
     pub day_definition: DayDefinition,
+    /// One gauge, or the mean of an area, of which no greatest day is taken.
+    #[serde(skip_serializing_if = "is_gauge")]
+    pub extent: Extent,
     /// First usable day (measured or trace).
     pub first_day: Option<Day>,
     /// Last usable day.
@@ -69,6 +72,11 @@ pub struct MultiDayTotals {
     pub total_mm: f64,
 }
 
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn is_gauge(extent: &Extent) -> bool {
+    *extent == Extent::Gauge
+}
+
 impl RecordSummary {
     /// The figures of a record.
     pub fn of(record: &StationRecord) -> Self {
@@ -83,6 +91,7 @@ impl RecordSummary {
                 files: rain.provenance.sources.clone(),
             },
             day_definition: rain.day_definition,
+            extent: rain.extent,
             first_day: period.map(|period| period.first),
             last_day: period.map(|period| period.last),
             days: rain.counts(),

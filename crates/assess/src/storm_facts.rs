@@ -4,7 +4,7 @@
 
 use crate::climate_facts::given;
 use crate::facts::Facts;
-use series::{DailySeries, Depth, Fact, FactId, Period, Unit, Withheld};
+use series::{DailySeries, Depth, Extent, Fact, FactId, Period, Unit, Withheld};
 use stats::{AnnualMaxima, AtSiteStorm, YearRule};
 
 /// Return periods in years.
@@ -45,7 +45,8 @@ pub(crate) fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> S
             facts.add(depth("storm.depth", of(stats::consistent_depths(&fits, f64::from(years)))));
             facts.add(depth("storm.depth_gumbel", of(stats::consistent_gumbel_depths(&fits, f64::from(years)))));
         }
-        let moment = |method: &str, unit, value: Option<f64>| over(given(key(method), unit, value.ok_or(Withheld::NoSolution)));
+        let none = if maxima.extent == Extent::ArealMean { Withheld::ArealMean } else { Withheld::NoSolution };
+        let moment = |method: &str, unit, value: Option<f64>| over(given(key(method), unit, value.ok_or(none.clone())));
         let moments = fit.as_ref().ok().map(|fit| &fit.moments);
         facts.add(moment("storm.l_moment_mean", Unit::Millimetre, moments.map(|m| m.l1)));
         facts.add(moment("storm.l_scale", Unit::Millimetre, moments.map(|m| m.l2)));
@@ -64,6 +65,24 @@ pub(crate) fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> S
 #[cfg(test)]
 mod tests {
     use super::*;
+    use series::{Day, FactValue, Reading, Station};
+
+    #[test]
+    fn the_mean_of_an_area_has_no_storm_facts() {
+        let readings = (0..366 * 30).map(|i| Reading::measured(i % 977)).collect();
+        let mut rain = DailySeries::new(Station::default(), Day::first_of_year(1961), readings);
+        let value = |rain: &DailySeries, id: &str| {
+            let mut facts = Facts::default();
+            storms(rain, YearRule::default(), &mut facts);
+            facts.get(id).map(|fact| fact.value.clone())
+        };
+        assert!(matches!(value(&rain, "storm.depth/days=1,years=10"), Some(FactValue::Number(_))));
+        rain.extent = Extent::ArealMean;
+        for id in ["storm.depth/days=1,years=10", "storm.depth_gumbel/days=3,years=2", "storm.l_moment_mean/days=2"] {
+            assert_eq!(value(&rain, id), Some(FactValue::Withheld(Withheld::ArealMean)), "{id}");
+        }
+        assert_eq!(value(&rain, "storm.maximum/days=1,year=1961"), None);
+    }
 
     #[test]
     fn the_chance_of_a_storm_in_words() {

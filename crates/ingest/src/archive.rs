@@ -42,6 +42,7 @@ pub(crate) fn read(
     }
     let alone = data.len() == 1;
     let mut whole: Option<FileSummary> = None;
+    let (mut read_any, mut first_fault) = (false, None);
     for (place, member) in data {
         archive.read(place, plain)?;
         let input = Input { name: &member, bytes: plain, sha256, companions: &companions };
@@ -49,14 +50,21 @@ pub(crate) fn read(
         let summary = whole.get_or_insert(FileSummary { format: "zip archive", stations: 0, diagnostics: Diagnostics::default() });
         match read {
             Ok(part) => {
+                read_any = true;
                 summary.format = part.format;
                 summary.stations += part.stations;
                 summary.diagnostics.extend(part.diagnostics);
             }
             Err(error) if alone => return Err(error),
             // A member that cannot be read costs only itself.
-            Err(error) => summary.diagnostics.push(error.diagnostic()),
+            Err(error) => {
+                summary.diagnostics.push(error.diagnostic());
+                first_fault.get_or_insert(error);
+            }
         }
+    }
+    if let Some(fault) = first_fault.filter(|_| !read_any) {
+        return Err(fault);
     }
     whole.ok_or_else(|| nothing_in_it(name, &companions))
 }

@@ -100,8 +100,8 @@ fn product(start: &[u8]) -> &'static str {
         known
     } else if crate::inventory::looks_like_a_line(line) {
         "an inventory of the GHCN-Daily stations (ghcnd-inventory.txt)"
-    } else if crate::station_list::looks_like_a_line(line) {
-        "a list of the GHCN-Daily stations (ghcnd-stations.txt)"
+    } else if let Some(layout) = crate::station_list::layout_of(start) {
+        layout.name
     } else if holds(b"DATE") && holds(b",") {
         "a table with commas and a heading"
     } else if memchr::memchr_iter(b',', line).count() > 2 {

@@ -9,14 +9,20 @@ mod canada;
 mod canada_archive;
 mod canada_flags;
 mod climate_data_online;
+mod dwd_daily;
+mod ecad;
 mod gauge_log;
 mod ghcn;
 mod ghcn_daily;
 pub(crate) mod ghcn_rows;
 mod global_summary_of_the_day;
+mod hadukp;
 mod hong_kong;
+mod knmi;
 mod met_eireann;
 mod meteo_france;
+mod meteoswiss;
+mod midas_open;
 mod ncei;
 mod ncei_access;
 mod plain_value;
@@ -61,6 +67,11 @@ impl<'a> Input<'a> {
         Self { name, bytes, sha256: "", companions: &[] }
     }
 
+    /// The fault of a file whose heading is known and that does not hold the rain of days.
+    pub(crate) fn wrong_product(&self, found: impl Into<String>) -> Error {
+        Error::WrongProduct { file: self.name.to_owned(), found: found.into(), expected: EXPECTED.to_owned() }
+    }
+
     pub(crate) fn findings(&self) -> Findings<'a> {
         Findings::new(self.name)
     }
@@ -95,6 +106,12 @@ pub const FORMATS: &[Format] = &[
     ncei_access::FORMAT,
     climate_data_online::FORMAT,
     global_summary_of_the_day::FORMAT,
+    dwd_daily::FORMAT,
+    ecad::FORMAT,
+    knmi::FORMAT,
+    meteoswiss::FORMAT,
+    hadukp::FORMAT,
+    midas_open::FORMAT,
     // The weakest comes last.
     gauge_log::FORMAT,
 ];

@@ -17,6 +17,7 @@ mod date;
 mod date_order;
 mod decimal;
 mod delimited;
+mod depth_field;
 mod encoding;
 mod error;
 mod fields;

@@ -180,7 +180,7 @@ impl<'a> StationDays<'a> {
             let again = later.day == stands.day;
             if again && later.rank == stands.rank {
                 tell_second_value(later, stands, findings);
-            } else if again && (later.reading.kind(), later.reading.depth()) != (stands.reading.kind(), stands.reading.depth()) {
+            } else if again && later.reading.depth() != stands.reading.depth() {
                 findings.at("second-report-differs", Severity::Note, Line { number: later.line, text: b"" }, None, || {
                     let (one, other) = (told(stands.reading), told(later.reading));
                     (

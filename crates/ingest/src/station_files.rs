@@ -6,7 +6,7 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// How much of a file is looked at.
-const HEAD: u64 = 4096;
+const HEAD: u64 = 1 << 16;
 
 /// The files directly in a folder that end as a station file does or begin like one, sorted by name. Files whose name begins
 /// with a dot are passed over. A file that turns out to be no data is still listed when its ending says it should be data, so

@@ -1,7 +1,7 @@
-//! The list of GHCN-Daily stations: identifier, position, height, name.
+//! Lists of stations: identifier, name, position, height, in the layouts of several agencies.
 //!
-//! Layout (GHCN-Daily readme 3.26, section IV): columns 1-11 id, 13-20 latitude, 22-30 longitude, 32-37 elevation in metres
-//! (missing -999.9), 39-40 state, 42-71 name, 73-75, 77-79 and 81-85 network flags, which are not read.
+//! [`LAYOUTS`] is the table of them: a new layout is a file in `station_list/` and a row there. An identifier is written as the reader of
+//! that agency's records writes it, so that [`StationList::place`] finds it.
 
 use crate::finding::{Findings, Line};
 use crate::{Error, Reader, StationRecord, content, fields};
@@ -9,9 +9,62 @@ use series::{Diagnostic, Diagnostics, Severity, Station};
 use std::collections::BTreeMap;
 use std::path::Path;
 
-pub(crate) const EXPECTED: &str = "a list of GHCN-Daily stations (ghcnd-stations.txt: columns 1-11 id, 13-20 latitude, 22-30 longitude)";
+mod by_heading;
+pub(crate) use by_heading::decimal_number;
+pub(crate) mod dwd;
+pub(crate) mod ecad;
+mod ghcn;
+pub(crate) mod meteoswiss;
 
-/// The stations of a `ghcnd-stations.txt`, in the order of the file.
+pub(crate) const EXPECTED: &str = "a list of stations in one of the public layouts that are read (such as ghcnd-stations.txt: columns 1-11 id, 13-20 latitude, 22-30 longitude)";
+
+/// One layout of a list.
+pub(crate) struct Layout {
+    /// The product in words, with its article.
+    pub(crate) name: &'static str,
+    /// Whether the first lines of a text are of this layout.
+    pub(crate) found_in: fn(&[u8]) -> bool,
+    /// Read every station.
+    pub(crate) read: fn(&[u8], &mut Gathered<'_>),
+    /// Whether of several lines of one station the last one stands, as in a history of its places; else the first, and the rest are told.
+    pub(crate) last_line_stands: bool,
+}
+
+/// Every layout that is read.
+const LAYOUTS: &[Layout] = &[dwd::LIST, dwd::GEOGRAPHY, ecad::LAYOUT, meteoswiss::LAYOUT, ghcn::LAYOUT];
+
+/// The layout of a text, if it is a list of stations.
+pub(crate) fn layout_of(bytes: &[u8]) -> Option<&'static Layout> {
+    LAYOUTS.iter().find(|layout| (layout.found_in)(bytes))
+}
+
+/// A list on its way out of a file.
+pub(crate) struct Gathered<'a> {
+    list: StationList,
+    pub(crate) findings: Findings<'a>,
+}
+
+impl<'a> Gathered<'a> {
+    fn new(name: &'a str) -> Self {
+        Self { list: StationList::default(), findings: Findings::new(name) }
+    }
+
+    /// One station more.
+    pub(crate) fn station(&mut self, station: Station, line: Line<'_>, layout: &Layout) {
+        match self.list.by_id.get(&station.id) {
+            Some(&place) if layout.last_line_stands => self.list.stations[place] = station,
+            Some(_) => self.findings.at("duplicate-station", Severity::Warning, line, None, || {
+                (format!("station {} stands in the list a second time; expected once", station.id), "The first line stands.")
+            }),
+            None => {
+                self.list.by_id.insert(station.id.clone(), self.list.stations.len());
+                self.list.stations.push(station);
+            }
+        }
+    }
+}
+
+/// The stations of a list, in the order of the file.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct StationList {
     stations: Vec<Station>,
@@ -19,7 +72,8 @@ pub struct StationList {
 }
 
 impl StationList {
-    /// Read a list. A faulty line is told and left out; of two lines with one identifier the first stands.
+    /// Read a list. A faulty line is told and left out; of two lines with one identifier the first stands (the last one in a history of a
+    /// station's places).
     ///
     /// # Errors
     /// A file fault: not to be had from the system, empty, a web page, packed, or without a single station line.
@@ -33,29 +87,13 @@ impl StationList {
     /// As [`StationList::read`].
     pub fn read_bytes(name: &str, bytes: &[u8]) -> Result<(Self, Diagnostics), Error> {
         content::refuse_plain_faults(name, bytes, EXPECTED)?;
-        let mut list = Self::default();
-        let mut findings = Findings::new(name);
-        for line in lines(bytes) {
-            match station(line.text) {
-                Err((column, span, what)) => findings.at("station-line-unreadable", Severity::Warning, line, (column, span), || {
-                    let found = String::from_utf8_lossy(fields::columns(line.text, column as usize, (column + span) as usize - 1));
-                    (format!("found {found:?}, expected {what}"), "The station is left out of the list.")
-                }),
-                Ok(station) if list.by_id.contains_key(&station.id) => {
-                    findings.at("duplicate-station", Severity::Warning, line, (1, 11), || {
-                        (format!("station {} stands in the list a second time; expected once", station.id), "The first line stands.")
-                    });
-                }
-                Ok(station) => {
-                    list.by_id.insert(station.id.clone(), list.stations.len());
-                    list.stations.push(station);
-                }
-            }
-        }
-        if list.stations.is_empty() {
+        let Some(layout) = layout_of(bytes) else { return Err(content::unknown(name, bytes, EXPECTED)) };
+        let mut gathered = Gathered::new(name);
+        (layout.read)(bytes, &mut gathered);
+        if gathered.list.stations.is_empty() {
             return Err(content::unknown(name, bytes, EXPECTED));
         }
-        Ok((list, findings.finish()))
+        Ok((gathered.list, gathered.findings.finish()))
     }
 
     /// The station of that identifier.
@@ -113,24 +151,6 @@ impl<'a> IntoIterator for &'a StationList {
 /// A column, a width and what was expected there.
 pub(crate) type Fault = (u32, u32, &'static str);
 
-fn station(line: &[u8]) -> Result<Station, Fault> {
-    let (latitude, longitude) = position(line)?;
-    let elevation = if fields::is_blank(fields::columns(line, 32, 37)) {
-        None
-    } else {
-        let metres = fields::decimal(line, 32, 37).ok_or((32, 6, "an elevation in metres, or -999.9 where it is not known"))?;
-        // From the Dead Sea shore to the top of the world, with room; -999.9 and its kind mean "not known".
-        Some(metres).filter(|metres| (-500.0..=9000.0).contains(metres))
-    };
-    Ok(Station {
-        id: fields::text(line, 1, 11),
-        name: fields::text(line, 42, 71),
-        latitude: Some(latitude),
-        longitude: Some(longitude),
-        elevation,
-    })
-}
-
 /// Identifier, latitude and longitude stand alike in the list and in the inventory.
 pub(crate) fn position(line: &[u8]) -> Result<(f64, f64), Fault> {
     if !fields::is_station_id(fields::columns(line, 1, 11)) {
@@ -140,11 +160,6 @@ pub(crate) fn position(line: &[u8]) -> Result<(f64, f64), Fault> {
     let latitude = degrees(13, 20, 90.0).ok_or((13, 8, "a latitude from -90 to 90 degrees"))?;
     let longitude = degrees(22, 30, 180.0).ok_or((22, 9, "a longitude from -180 to 180 degrees"))?;
     Ok((latitude, longitude))
-}
-
-/// Whether a line could stand in the list.
-pub(crate) fn looks_like_a_line(line: &[u8]) -> bool {
-    line.get(11) == Some(&b' ') && station(line).is_ok()
 }
 
 /// The lines that are not blank, with their numbers.

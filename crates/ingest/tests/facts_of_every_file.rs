@@ -13,13 +13,6 @@ use testkit::data_dir;
 /// Layouts that no reader knows yet.
 #[rustfmt::skip]
 const NOT_YET: &[&str] = &[
-    "dwd-rr/",
-    "dwd-kl/",
-    "ecad/",
-    "knmi/",
-    "hadukp/",
-    "midas-open/",
-    "meteoswiss/",
     "imgw/",
     "ana-hidroweb/",
 ];

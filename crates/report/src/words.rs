@@ -99,6 +99,7 @@ impl Words {
                 self.with("withheld", "beyond_the_record", &[("have", &number(have)), ("longest", &number(longest))])
             }
             Withheld::NothingAccepted => self.get("withheld", "nothing_accepted"),
+            Withheld::ArealMean => self.get("withheld", "areal_mean"),
             Withheld::NoSolution => self.get("withheld", "no_solution"),
             Withheld::NoOfficialIntensity => self.get("withheld", "no_official_intensity"),
             Withheld::SnowUnknown => self.get("withheld", "snow_unknown"),

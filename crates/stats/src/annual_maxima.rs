@@ -11,10 +11,13 @@
 //! 4. once more 2 with the years of 3, then 3 over all candidates with those key months. No further round.
 //!
 //! [`YearRule::AtLeastDays`] is plain counting: a year with that many usable days.
+//!
+//! The mean of an area ([`Extent::ArealMean`]) gives no maximum, whatever the rule: its greatest days are smaller than those of any gauge in
+//! it (WMO-No. 168, on areal reduction). No year of it is accepted, and a fit to it is withheld with that reason.
 
 use crate::calendar::{self, millimetres};
 use serde::Serialize;
-use series::{DailySeries, Day, days_in_month};
+use series::{DailySeries, Day, Extent, days_in_month};
 
 /// Which years give a maximum.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -78,6 +81,8 @@ pub struct AnnualMaxima {
     pub window: u32,
     /// By which rule.
     pub rule: YearRule,
+    /// One gauge; of the mean of an area no year is accepted.
+    pub extent: Extent,
     /// The months that hold most of the maxima, in calendar order; empty under plain counting.
     pub key_months: Vec<u32>,
     /// Every year of the record, accepted or not.
@@ -139,8 +144,15 @@ pub fn running_annual_maxima(series: &DailySeries, window: u32, rule: YearRule) 
         }
         at += month.readings.len();
     }
-    let key_months = accept(&mut years, rule);
-    AnnualMaxima { window, rule, key_months, years }
+    let extent = series.extent;
+    let key_months = match extent {
+        Extent::Gauge => accept(&mut years, rule),
+        Extent::ArealMean => {
+            years.iter_mut().for_each(|year| year.greatest = None);
+            Vec::new()
+        }
+    };
+    AnnualMaxima { window, rule, extent, key_months, years }
 }
 
 fn accept(years: &mut [AnnualMaximum], rule: YearRule) -> Vec<u32> {
@@ -214,6 +226,20 @@ mod tests {
             readings[at..at + length].fill(Reading::MISSING);
         });
         annual_maxima(&DailySeries::new(Station::default(), first, readings), YearRule::default())
+    }
+
+    #[test]
+    fn the_mean_of_an_area_gives_no_maximum() {
+        // WMO-No. 168: the areal reduction factor is below 1, so a maximum of an areal mean is no maximum of a gauge (from memory).
+        let (first, readings) = twenty_years();
+        let mut series = DailySeries::new(Station::default(), first, readings);
+        assert_eq!(annual_maxima(&series, YearRule::default()).accepted().count(), 20);
+        series.extent = Extent::ArealMean;
+        for rule in [YearRule::default(), YearRule::AtLeastDays(1)] {
+            let found = running_annual_maxima(&series, 2, rule);
+            assert_eq!((found.accepted().count(), found.greatest(), found.years.len()), (0, None, 20));
+            assert_eq!(found.years[0].missing(), 0);
+        }
     }
 
     #[test]

@@ -13,7 +13,7 @@ use crate::generalized_extreme_value::GeneralizedExtremeValue;
 use crate::gumbel::Gumbel;
 use crate::l_moments::LMoments;
 use serde::Serialize;
-use series::{DailySeries, Withheld};
+use series::{DailySeries, Extent, Withheld};
 
 /// Fewest accepted years that a distribution is fitted to.
 pub const FIT_NEEDS_YEARS: u32 = 10;
@@ -37,8 +37,11 @@ impl AtSiteStorm {
     /// The fit to the accepted maxima.
     ///
     /// # Errors
-    /// [`Withheld::TooFewYears`] below [`FIT_NEEDS_YEARS`]; [`Withheld::NoSolution`] when the maxima have no fit.
+    /// [`Withheld::ArealMean`] for the mean of an area; [`Withheld::TooFewYears`] below [`FIT_NEEDS_YEARS`]; [`Withheld::NoSolution`] when the maxima have no fit.
     pub fn fit(maxima: &AnnualMaxima) -> Result<Self, Withheld> {
+        if maxima.extent == Extent::ArealMean {
+            return Err(Withheld::ArealMean);
+        }
         let depths = maxima.depths();
         let n = depths.len() as u32;
         if n < FIT_NEEDS_YEARS {
@@ -129,7 +132,7 @@ mod tests {
                 accepted: true,
             })
             .collect();
-        AnnualMaxima { window: 1, rule: YearRule::default(), key_months: Vec::new(), years }
+        AnnualMaxima { window: 1, rule: YearRule::default(), extent: Extent::Gauge, key_months: Vec::new(), years }
     }
 
     #[test]
@@ -142,6 +145,13 @@ mod tests {
         assert_eq!(fit.depth(201.0), Err(Withheld::BeyondTheRecord { have: 100, longest: 200 }));
         assert_eq!(fit.depth(1.0), Err(Withheld::NoSolution));
         assert_eq!(fit.depth(f64::NAN), Err(Withheld::NoSolution));
+    }
+
+    #[test]
+    fn the_mean_of_an_area_has_no_storm() {
+        let areal = AnnualMaxima { extent: Extent::ArealMean, ..maxima(&FORT_COLLINS_MAXIMA.map(|x| x as i64 * 254)) };
+        assert_eq!(AtSiteStorm::fit(&areal), Err(Withheld::ArealMean));
+        assert_eq!(consistent_depths(&[AtSiteStorm::fit(&areal)], 10.0), [Err(Withheld::ArealMean)]);
     }
 
     #[test]

@@ -6,12 +6,12 @@
 //!
 //! Missing days: a sum or count of a year with one unaccounted day is withheld (CHECKS A1.1); the all-day total may use multi-day
 //! totals of known length that lie in the year. Rx1day is the greatest of the days at hand (A1.4), withheld when more than 5 % of the year
-//! is missing (H10). CDD is given where the gaps cannot change it: the longest run with gaps taken for wet equals that with gaps dry.
+//! is missing (H10), and for the mean of an area, whose greatest day is that of no gauge. CDD is given where the gaps cannot change it: the longest run with gaps taken for wet equals that with gaps dry.
 
 use crate::calendar::{self, YearSlice};
 use crate::placed_totals::{PlacedTotal, placed_totals};
 use serde::Serialize;
-use series::{DailySeries, Day, Reading, Withheld};
+use series::{DailySeries, Day, Extent, Reading, Withheld};
 
 /// Greatest share of missing days with which the greatest day of a year is given.
 pub const GREATEST_DAY_MISSING_SHARE: f64 = 0.05;
@@ -41,7 +41,11 @@ pub struct YearIndices {
 
 /// The indices of every calendar year of the record.
 pub fn yearly_indices(series: &DailySeries) -> Vec<YearIndices> {
-    calendar::years(series).map(of_year).collect()
+    let mut years: Vec<YearIndices> = calendar::years(series).map(of_year).collect();
+    if series.extent == Extent::ArealMean {
+        years.iter_mut().for_each(|year| year.greatest_day = Err(Withheld::ArealMean));
+    }
+    years
 }
 
 fn of_year(slice: YearSlice<'_>) -> YearIndices {

@@ -1,0 +1,186 @@
+//! The station lists of the Deutscher Wetterdienst: one of all stations in columns, and the `Metadaten_Geographie_*.txt` that comes in the
+//! archive of each station and tells where the gauge stood from when to when.
+//!
+//! Layouts (the files' own headings): `Stations_id von_datum bis_datum Stationshoehe geoBreite geoLaenge Stationsname Bundesland [Abgabe]`
+//! under a ruler of dashes, ISO 8859-1 or UTF-8; `Stations_id;Stationshoehe;Geogr.Breite;Geogr.Laenge;von_datum;bis_datum;Stationsname`.
+//! Degrees with decimals, metres. Identifiers are written with five digits, as in the names of DWD's files. Of a station that has
+//! moved the last place stands.
+
+use super::by_heading::{Columns, decimal_number, metres};
+use super::{Gathered, Layout, lines};
+use crate::delimited::{Heading, Rows};
+use crate::encoding::{self, WINDOWS_1252};
+use crate::finding::shown;
+use crate::formats::Companion;
+use crate::{content, fields};
+use series::{Severity, Station};
+
+pub(super) const LIST: Layout = Layout {
+    name: "a list of the stations of the Deutscher Wetterdienst (Beschreibung_Stationen.txt)",
+    found_in: |bytes| {
+        let head = content::first_lines(bytes, 2).to_ascii_lowercase();
+        let holds = |word: &[u8]| memchr::memmem::find(&head, word).is_some();
+        head.starts_with(b"stations_id ") && holds(b"geobreite") && holds(b"stationsname")
+    },
+    read: read_list,
+    last_line_stands: false,
+};
+
+pub(super) const GEOGRAPHY: Layout = Layout {
+    name: "where a station of the Deutscher Wetterdienst stood (Metadaten_Geographie)",
+    found_in: |bytes| COLUMNS.stand_in(content::first_lines(bytes, 1)),
+    read: |bytes, gathered| COLUMNS.read(bytes, gathered, &GEOGRAPHY),
+    last_line_stands: true,
+};
+
+const COLUMNS: Columns = Columns {
+    delimiter: b';',
+    id: &["Stations_id"],
+    name: &["Stationsname"],
+    latitude: &["Geogr.Breite", "Geographische Breite", "geoBreite"],
+    longitude: &["Geogr.Laenge", "Geographische Laenge", "geoLaenge"],
+    elevation: &["Stationshoehe"],
+    write_id: id,
+    degrees: decimal_number,
+};
+
+/// A station number with five digits.
+pub(crate) fn id(field: &[u8]) -> Option<String> {
+    fields::whole(field.trim_ascii()).map(|number| format!("{number:05}"))
+}
+
+fn read_list(bytes: &[u8], gathered: &mut Gathered<'_>) {
+    // The heading and its ruler.
+    for line in lines(bytes).skip_while(|line| !line.text.trim_ascii_start().starts_with(b"-")).skip(1) {
+        match list_line(line.text) {
+            Some(station) => gathered.station(station, line, &LIST),
+            None => gathered.findings.at("station-line-unreadable", Severity::Warning, line, None, || {
+                (
+                    format!("found {:?}, expected number, two dates, height, latitude, longitude and name", shown(line.text)),
+                    "The station is left out of the list.",
+                )
+            }),
+        }
+    }
+}
+
+fn list_line(line: &[u8]) -> Option<Station> {
+    let mut rest = line;
+    let mut next = || {
+        rest = rest.trim_ascii_start();
+        let end = rest.iter().position(u8::is_ascii_whitespace).unwrap_or(rest.len());
+        let (word, behind) = rest.split_at(end);
+        rest = behind;
+        word
+    };
+    let id = id(next())?;
+    let (_, _, height) = (next(), next(), next());
+    let latitude = decimal_number(next()).filter(|degrees| degrees.abs() <= 90.0)?;
+    let longitude = decimal_number(next()).filter(|degrees| degrees.abs() <= 180.0)?;
+    let name = rest.trim_ascii();
+    // Two blanks end the name: the state and the terms of use stand behind it. A name as wide as its column has one.
+    let end = memchr::memmem::find(name, b"  ").unwrap_or(name.len()).min(41);
+    Some(Station {
+        id,
+        name: encoding::name(&name[..end], WINDOWS_1252),
+        latitude: Some(latitude),
+        longitude: Some(longitude),
+        elevation: metres(height),
+    })
+}
+
+/// Where the texts of an archive say that a station is, and at how many places it has been; name alone where nothing else is told.
+pub(crate) fn in_archive(companions: &[Companion], id: &str) -> (Station, usize) {
+    let mut station = Station::named_only(id);
+    let mut places = 0;
+    for companion in companions.iter().filter(|companion| (GEOGRAPHY.found_in)(&companion.bytes)) {
+        let mut gathered = Gathered::new(&companion.name);
+        (GEOGRAPHY.read)(&companion.bytes, &mut gathered);
+        if let Some(found) = gathered.list.get(id) {
+            station = found.clone();
+            places = distinct_places(&companion.bytes, id);
+        }
+    }
+    if station.name.is_empty() {
+        station.name = companions.iter().find_map(|companion| name_in(&companion.bytes, id)).unwrap_or_default();
+    }
+    (station, places)
+}
+
+/// How many different positions or heights the lines of a station hold.
+fn distinct_places(bytes: &[u8], station: &str) -> usize {
+    let mut rows = Rows::new(bytes, b';');
+    let mut places: Vec<Vec<u8>> = Vec::new();
+    while let Some(row) = rows.next_row() {
+        if id(row.get(0)).as_deref() == Some(station) {
+            // To a hundredth of a degree, about one kilometre: the same place measured anew is no move.
+            let place = [row.get(1), &hundredths(row.get(2)), &hundredths(row.get(3))].join(&b';');
+            if places.len() < 100 && !places.contains(&place) {
+                places.push(place);
+            }
+        }
+    }
+    places.len()
+}
+
+fn hundredths(field: &[u8]) -> Vec<u8> {
+    crate::decimal::scaled(field, b'.', 100).map_or_else(|| field.to_vec(), |number| number.to_string().into_bytes())
+}
+
+/// The last name in a `Metadaten_Stationsname_*.txt`: `Stations_ID;Stationsname;Von_Datum;Bis_Datum`.
+fn name_in(bytes: &[u8], station: &str) -> Option<String> {
+    let mut rows = Rows::new(bytes, b';');
+    let heading = Heading::of(&rows.next_row()?);
+    let (number, name) = (heading.find("Stations_ID")?, heading.find("Stationsname")?);
+    let mut last = None;
+    while let Some(row) = rows.next_row() {
+        if id(row.get(number)).as_deref() == Some(station) {
+            last = Some(encoding::name(row.get(name), WINDOWS_1252));
+        }
+    }
+    last.filter(|name| !name.is_empty())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::StationList;
+
+    #[test]
+    fn the_list_is_read_in_either_encoding_and_with_its_newer_column() {
+        let text = "Stations_id von_datum bis_datum Stationshoehe geoBreite geoLaenge Stationsname Bundesland Abgabe\r\n\
+                    ----------- --------- --------- ------------- --------- --------- ----------- ---------- ------\r\n\
+                    00044 19690101 20221005             44     52.9336    8.2370 Gro\u{df}enkneten                             Niedersachsen                            Frei\r\n\
+                    99999 x\r\n";
+        for bytes in [text.as_bytes().to_vec(), encoding_rs::WINDOWS_1252.encode(text).0.into_owned()] {
+            let (list, found) = StationList::read_bytes("list.txt", &bytes).unwrap();
+            let station = list.get("00044").unwrap();
+            assert_eq!(
+                (station.name.as_str(), station.position(), station.elevation),
+                ("Großenkneten", Some((52.9336, 8.237)), Some(44.0))
+            );
+            assert_eq!((list.len(), found.count("station-line-unreadable")), (1, 1));
+        }
+    }
+
+    #[test]
+    fn of_a_station_that_moved_the_last_place_stands() {
+        let text = "Stations_id;Stationshoehe;Geogr.Breite;Geogr.Laenge;von_datum;bis_datum;Stationsname\r\n\
+                    \x20   11;  777.00; 47.9500;  8.4667;19670316;19871130;Irgendwo\r\n\
+                    \x20   11;  680.00; 47.9735;  8.5204;19871201;20041231;Irgendwo\r\n\
+                    \x20   11;  680.00; 47.9737;  8.5205;20050101;        ;Irgendwo\r\n";
+        let (list, found) = StationList::read_bytes("x", text.as_bytes()).unwrap();
+        assert!(found.is_empty());
+        assert_eq!(list.get("00011").unwrap().position(), Some((47.9737, 8.5205)));
+        let companion = Companion { name: "Metadaten_Geographie_00011.txt".into(), bytes: text.into() };
+        let (station, places) = in_archive(&[companion], "00011");
+        assert_eq!((station.elevation, places), (Some(680.0), 2));
+    }
+
+    #[test]
+    fn the_name_alone_comes_from_the_file_of_names() {
+        let text = b"Stations_ID;Stationsname;Von_Datum;Bis_Datum\r\n    11;K\xF6ln             ;19670316;\r\n".to_vec();
+        let (station, places) = in_archive(&[Companion { name: "n.txt".into(), bytes: text }], "00011");
+        assert_eq!((station.name.as_str(), station.position(), places), ("Köln", None, 0));
+    }
+}
