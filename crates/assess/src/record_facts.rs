@@ -5,7 +5,7 @@ use crate::facts::Facts;
 use crate::record_summary::RecordSummary;
 use crate::site_run::SiteRun;
 use crate::station_choice::{ACCEPTED_YEAR_MISSING_SHARE, Candidate, Reason, StationChoice};
-use series::{DailySeries, Extent, Fact, FactId, Period, Unit, Withheld};
+use series::{DailySeries, Fact, FactId, Period, Unit, Withheld};
 
 /// Adds the facts of every candidate, and those of the leading one without a station key.
 pub(crate) fn records(choice: &StationChoice, facts: &mut Facts) {
@@ -56,10 +56,8 @@ fn of_candidate(candidate: &Candidate, key: &dyn Fn(&str) -> FactId, facts: &mut
     if totals > 0 {
         facts.add(of(Fact::number(key("record.multi_day_totals"), Unit::Count, totals as f64)));
     }
-    let greatest = match summary.extent {
-        Extent::Gauge => summary.greatest_day.map(|day| day.depth_mm).ok_or(Withheld::NothingAccepted),
-        Extent::ArealMean => Err(Withheld::ArealMean),
-    };
+    let none = if summary.extent.is_gauge() { Withheld::NothingAccepted } else { Withheld::ArealMean };
+    let greatest = summary.greatest_day.filter(|_| summary.extent.is_gauge()).map(|day| day.depth_mm).ok_or(none);
     facts.add(of(given(key("record.greatest_day"), Unit::Millimetre, greatest)));
     facts.add(of(Fact::number(key("record.total"), Unit::Millimetre, summary.total_mm)));
 }

@@ -74,7 +74,7 @@ pub struct MultiDayTotals {
 
 #[allow(clippy::trivially_copy_pass_by_ref)]
 fn is_gauge(extent: &Extent) -> bool {
-    *extent == Extent::Gauge
+    extent.is_gauge()
 }
 
 impl RecordSummary {

@@ -4,7 +4,7 @@
 
 use crate::climate_facts::given;
 use crate::facts::Facts;
-use series::{DailySeries, Depth, Extent, Fact, FactId, Period, Unit, Withheld};
+use series::{DailySeries, Depth, Fact, FactId, Period, Unit, Withheld};
 use stats::{AnnualMaxima, AtSiteStorm, YearRule};
 
 /// Return periods in years.
@@ -45,7 +45,7 @@ pub(crate) fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> S
             facts.add(depth("storm.depth", of(stats::consistent_depths(&fits, f64::from(years)))));
             facts.add(depth("storm.depth_gumbel", of(stats::consistent_gumbel_depths(&fits, f64::from(years)))));
         }
-        let none = if maxima.extent == Extent::ArealMean { Withheld::ArealMean } else { Withheld::NoSolution };
+        let none = if maxima.extent.is_gauge() { Withheld::NoSolution } else { Withheld::ArealMean };
         let moment = |method: &str, unit, value: Option<f64>| over(given(key(method), unit, value.ok_or(none.clone())));
         let moments = fit.as_ref().ok().map(|fit| &fit.moments);
         facts.add(moment("storm.l_moment_mean", Unit::Millimetre, moments.map(|m| m.l1)));
@@ -65,7 +65,7 @@ pub(crate) fn storms(rain: &DailySeries, rule: YearRule, facts: &mut Facts) -> S
 #[cfg(test)]
 mod tests {
     use super::*;
-    use series::{Day, FactValue, Reading, Station};
+    use series::{Day, Extent, FactValue, Reading, Station};
 
     #[test]
     fn the_mean_of_an_area_has_no_storm_facts() {

@@ -166,8 +166,6 @@ fn no_reader_claims_a_file_of_another() {
     for file in files {
         let bytes = std::fs::read(&file).unwrap();
         let head = &bytes[..bytes.len().min(1 << 16)];
-        let certain = FORMATS.iter().filter(|format| (format.sniff)(head) == Confidence::Certain).count();
-        assert!(certain <= 1, "{}", file.display());
         let place = file.strip_prefix(&folder).unwrap().components().next().unwrap().as_os_str().to_str().unwrap().to_owned();
         for format in FORMATS {
             let own = OWN.iter().find(|(name, _)| *name == format.name);

@@ -194,7 +194,7 @@ fn why(page: &mut String, facts: &Facts, id: &str, what: &str) {
         Withheld::TooFewYears { have, need } => format!("{have} years are there, {need} are needed"),
         Withheld::BeyondTheRecord { have, longest } => format!("{have} years carry return periods up to {longest} years"),
         Withheld::NothingAccepted => "nothing in the record is complete enough".to_owned(),
-        Withheld::ArealMean => "the record is the mean of an area, and no gauge".to_owned(),
+        Withheld::ArealMean => "the record is the mean of an area and no gauge, at least in part".to_owned(),
         _ => "the sample has no solution".to_owned(),
     };
     let _ = writeln!(page, "  {what} cannot be given: {reason}.");

@@ -17,3 +17,10 @@ pub enum Extent {
     /// The files of the record say different things.
     Unknown,
 }
+
+impl Extent {
+    /// Whether every day is of a gauge, so that its greatest days are those of a place. Not so where the files of a record differ.
+    pub fn is_gauge(self) -> bool {
+        self == Self::Gauge
+    }
+}

@@ -81,7 +81,7 @@ pub struct AnnualMaxima {
     pub window: u32,
     /// By which rule.
     pub rule: YearRule,
-    /// One gauge; of the mean of an area no year is accepted.
+    /// One gauge; of anything else no year is accepted.
     pub extent: Extent,
     /// The months that hold most of the maxima, in calendar order; empty under plain counting.
     pub key_months: Vec<u32>,
@@ -145,12 +145,11 @@ pub fn running_annual_maxima(series: &DailySeries, window: u32, rule: YearRule) 
         at += month.readings.len();
     }
     let extent = series.extent;
-    let key_months = match extent {
-        Extent::Gauge => accept(&mut years, rule),
-        Extent::ArealMean => {
-            years.iter_mut().for_each(|year| year.greatest = None);
-            Vec::new()
-        }
+    let key_months = if extent.is_gauge() {
+        accept(&mut years, rule)
+    } else {
+        years.iter_mut().for_each(|year| year.greatest = None);
+        Vec::new()
     };
     AnnualMaxima { window, rule, extent, key_months, years }
 }
@@ -234,8 +233,8 @@ mod tests {
         let (first, readings) = twenty_years();
         let mut series = DailySeries::new(Station::default(), first, readings);
         assert_eq!(annual_maxima(&series, YearRule::default()).accepted().count(), 20);
-        series.extent = Extent::ArealMean;
-        for rule in [YearRule::default(), YearRule::AtLeastDays(1)] {
+        for (extent, rule) in [(Extent::ArealMean, YearRule::default()), (Extent::Unknown, YearRule::AtLeastDays(1))] {
+            series.extent = extent;
             let found = running_annual_maxima(&series, 2, rule);
             assert_eq!((found.accepted().count(), found.greatest(), found.years.len()), (0, None, 20));
             assert_eq!(found.years[0].missing(), 0);

@@ -13,7 +13,7 @@ use crate::generalized_extreme_value::GeneralizedExtremeValue;
 use crate::gumbel::Gumbel;
 use crate::l_moments::LMoments;
 use serde::Serialize;
-use series::{DailySeries, Extent, Withheld};
+use series::{DailySeries, Withheld};
 
 /// Fewest accepted years that a distribution is fitted to.
 pub const FIT_NEEDS_YEARS: u32 = 10;
@@ -39,7 +39,7 @@ impl AtSiteStorm {
     /// # Errors
     /// [`Withheld::ArealMean`] for the mean of an area; [`Withheld::TooFewYears`] below [`FIT_NEEDS_YEARS`]; [`Withheld::NoSolution`] when the maxima have no fit.
     pub fn fit(maxima: &AnnualMaxima) -> Result<Self, Withheld> {
-        if maxima.extent == Extent::ArealMean {
+        if !maxima.extent.is_gauge() {
             return Err(Withheld::ArealMean);
         }
         let depths = maxima.depths();
@@ -119,7 +119,7 @@ mod tests {
     use super::*;
     use crate::annual_maxima::AnnualMaximum;
     use crate::test_records::FORT_COLLINS_MAXIMA;
-    use series::Day;
+    use series::{Day, Extent};
 
     fn maxima(depths: &[i64]) -> AnnualMaxima {
         let years = (1900..)

@@ -11,7 +11,7 @@
 use crate::calendar::{self, YearSlice};
 use crate::placed_totals::{PlacedTotal, placed_totals};
 use serde::Serialize;
-use series::{DailySeries, Day, Extent, Reading, Withheld};
+use series::{DailySeries, Day, Reading, Withheld};
 
 /// Greatest share of missing days with which the greatest day of a year is given.
 pub const GREATEST_DAY_MISSING_SHARE: f64 = 0.05;
@@ -42,7 +42,7 @@ pub struct YearIndices {
 /// The indices of every calendar year of the record.
 pub fn yearly_indices(series: &DailySeries) -> Vec<YearIndices> {
     let mut years: Vec<YearIndices> = calendar::years(series).map(of_year).collect();
-    if series.extent == Extent::ArealMean {
+    if !series.extent.is_gauge() {
         years.iter_mut().for_each(|year| year.greatest_day = Err(Withheld::ArealMean));
     }
     years

@@ -234,7 +234,7 @@ mod tests {
         assert_eq!((count("quality-level-unchecked"), count("precipitation-as-snow"), count("precipitation-form-differs")), (1, 1, 1));
         assert_eq!((count("precipitation-form-unknown"), count("value-unreadable"), count("temperature-implausible")), (1, 1, 1));
         assert_eq!((record.temperature.greatest(day("2001-01-01")), record.temperature.least(day("2001-01-01"))), (Some(20.1), Some(-6.0)));
-        assert_eq!(record.rain.provenance.place(day("2001-01-01")), Some((2, 43)));
+        assert_eq!(record.rain.provenance.place(day("2001-01-01")).map(|place| (place.line, place.column)), Some((2, 43)));
     }
 
     #[test]

@@ -314,8 +314,12 @@ mod tests {
 
     #[test]
     fn totals_over_days_are_kept_apart() {
-        let record =
-            record(&["1991-01-01,DLY3208,900,1,1.8,9", "1991-01-04,DLY3208,900,3,9.0,20009", "1991-01-06,DLY3208,900,1,4.0,20009", "1991-01-07,DLY3208,900,1,0,9"]);
+        let record = record(&[
+            "1991-01-01,DLY3208,900,1,1.8,9",
+            "1991-01-04,DLY3208,900,3,9.0,20009",
+            "1991-01-06,DLY3208,900,1,4.0,20009",
+            "1991-01-07,DLY3208,900,1,0,9",
+        ]);
         let kind = |day: &str| record.rain.reading(day.parse().unwrap()).kind();
         assert_eq!((kind("1991-01-03"), kind("1991-01-04")), (Kind::WithinTotal, Kind::Accumulated { days: Some(3) }));
         assert_eq!((kind("1991-01-05"), kind("1991-01-06")), (Kind::Missing, Kind::Accumulated { days: None }));
