@@ -148,7 +148,9 @@ pub fn running_annual_maxima(series: &DailySeries, window: u32, rule: YearRule) 
     let key_months = if extent.is_gauge() {
         accept(&mut years, rule)
     } else {
-        years.iter_mut().for_each(|year| year.greatest = None);
+        for year in &mut years {
+            year.greatest = None;
+        }
         Vec::new()
     };
     AnnualMaxima { window, rule, extent, key_months, years }

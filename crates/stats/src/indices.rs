@@ -43,7 +43,9 @@ pub struct YearIndices {
 pub fn yearly_indices(series: &DailySeries) -> Vec<YearIndices> {
     let mut years: Vec<YearIndices> = calendar::years(series).map(of_year).collect();
     if !series.extent.is_gauge() {
-        years.iter_mut().for_each(|year| year.greatest_day = Err(Withheld::ArealMean));
+        for year in &mut years {
+            year.greatest_day = Err(Withheld::ArealMean);
+        }
     }
     years
 }

@@ -178,11 +178,11 @@ fn with_form(row: &Row<'_, '_>, at: usize, day: series::Day, reading: Reading, d
     };
     match form {
         b"0" if !dry => {
-            note("precipitation-form-differs", "the form 0 (no precipitation) beside a depth; expected a form of it", "The depth is read.")
+            note("precipitation-form-differs", "the form 0 (no precipitation) beside a depth; expected a form of it", "The depth is read.");
         }
         b"7" => note("precipitation-as-snow", "the form 7 (only snow); expected rain of a rain record", "The depth is the water of it."),
         b"8" => {
-            note("precipitation-as-snow", "the form 8 (rain and snow); expected rain of a rain record", "The depth is the water of both.")
+            note("precipitation-as-snow", "the form 8 (rain and snow); expected rain of a rain record", "The depth is the water of both.");
         }
         b"0" | b"1" | b"4" | b"6" | b"9" => {}
         _ => note(

@@ -154,14 +154,13 @@ fn day(row: &Row<'_, '_>, columns: &Columns, days: &mut StationDays<'_>) -> bool
     }
     let reading = RAIN.reading(row, columns.rain, day, &mut days.findings);
     let reading = match quality {
-        b"0" => reading,
         b"1" | b"9" if reading.is_usable() => {
             let meaning = if quality == b"1" { "suspect" } else { "missing, with a value all the same" };
             let depth = i32::try_from(reading.stated_micrometres()).unwrap_or(i32::MAX);
             days.findings.flagged(row.line, row.columns(columns.quality), depth, day, quality[0], meaning);
             Reading::rejected(depth, Rejection::QualityFlag(quality[0]))
         }
-        b"1" | b"9" => reading,
+        b"0" | b"1" | b"9" => reading,
         _ => {
             days.findings.at("quality-flag-unknown", Severity::Note, row.line, row.columns(columns.quality), || {
                 (format!("found a quality code on {day} that the preamble does not list, expected 0, 1 or 9"), "The value is read.")
