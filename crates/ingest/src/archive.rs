@@ -40,7 +40,6 @@ pub(crate) fn read(
     if data.is_empty() {
         return Err(nothing_in_it(name, &companions));
     }
-    let alone = data.len() == 1;
     let mut whole: Option<FileSummary> = None;
     let (mut read_any, mut first_fault) = (false, None);
     for (place, member) in data {
@@ -55,8 +54,7 @@ pub(crate) fn read(
                 summary.stations += part.stations;
                 summary.diagnostics.extend(part.diagnostics);
             }
-            Err(error) if alone => return Err(error),
-            // A member that cannot be read costs only itself.
+            // A member that cannot be read costs only itself, unless none can be read.
             Err(error) => {
                 summary.diagnostics.push(error.diagnostic());
                 first_fault.get_or_insert(error);

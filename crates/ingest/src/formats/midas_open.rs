@@ -273,13 +273,11 @@ mod tests {
                         ob_date,id,id_type,version_num,met_domain_name,ob_end_ctime,ob_day_cnt,src_id,rec_st_ind,prcp_amt,ob_day_cnt_q,prcp_amt_q,prcp_amt_j,meto_stmp_time,midas_stmp_etime\r\n";
 
     fn record(rows: &[&str]) -> StationRecord {
-        let rows: String = rows
-            .iter()
-            .map(|row| {
-                let [date, report, end, count, amount, quality] = row.split(',').collect::<Vec<_>>()[..] else { panic!("six fields") };
-                format!("{date} 00:00:00,1,RAIN,1,{report},{end},{count},838,1001,{amount},0,{quality},NA,NA,NA\r\n")
-            })
-            .collect();
+        let line = |row: &&str| {
+            let [date, report, end, count, amount, quality] = row.split(',').collect::<Vec<_>>()[..] else { panic!("six fields") };
+            format!("{date} 00:00:00,1,RAIN,1,{report},{end},{count},838,1001,{amount},0,{quality},NA,NA,NA\r\n")
+        };
+        let rows = rows.iter().map(line).collect::<Vec<_>>().concat();
         let mut records = Vec::new();
         read_bytes("x.csv", format!("{HEAD}{rows}end data\r\n").as_bytes(), Wanted::default(), &mut records).unwrap();
         records.pop().unwrap()
