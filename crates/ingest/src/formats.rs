@@ -17,7 +17,9 @@ mod ghcn_daily;
 pub(crate) mod ghcn_rows;
 mod global_summary_of_the_day;
 mod hadukp;
+mod hidroweb;
 mod hong_kong;
+mod imgw;
 mod knmi;
 mod met_eireann;
 mod meteo_france;
@@ -101,6 +103,8 @@ pub const FORMATS: &[Format] = &[
     canada_archive::FORMAT,
     bureau_of_meteorology::FORMAT,
     meteo_france::FORMAT,
+    hidroweb::FORMAT,
+    imgw::FORMAT,
     smhi::FORMAT,
     met_eireann::FORMAT,
     ncei_access::FORMAT,
@@ -125,6 +129,8 @@ const LOOK_ALIKES: &[LookAlike] = &[
     canada_archive::look_alike,
     bureau_of_meteorology::look_alike,
     meteo_france::look_alike,
+    hidroweb::look_alike,
+    imgw::look_alike,
     smhi::look_alike,
     met_eireann::look_alike,
     crate::ncei_products::other_product,

@@ -13,8 +13,6 @@ use testkit::data_dir;
 /// Layouts that no reader knows yet.
 #[rustfmt::skip]
 const NOT_YET: &[&str] = &[
-    "imgw/",
-    "ana-hidroweb/",
 ];
 
 #[test]

@@ -99,3 +99,24 @@ fn swedish_files_are_read_behind_two_marks() {
     let StationRecord { rain, .. } = station(&folder.join("smhi/smhi-opendata_5_116170_20250703_123715.csv"));
     assert_eq!((rain.station.name.as_str(), rain.reading(day("2017-08-04")).depth()), ("Söderala D", Some(130_300)));
 }
+
+/// MANIFEST, imgw/: status 9 in 1193 rows, blank in 8962; 590 gauges; names in code page 1250; the wettest day is of gauge 253150030.
+#[test]
+fn polish_gauges_are_read_without_a_heading() {
+    let Some(folder) = data_dir() else { return };
+    let all = records(&folder.join("imgw/o_d_01_2020.csv"));
+    let sum = |count: fn(&series::DayCounts) -> usize| all.iter().map(|record| count(&record.rain.counts())).sum::<usize>();
+    assert_eq!((all.len(), sum(|counts| counts.measured) + sum(|counts| counts.trace)), (590, 1193 + 8962));
+    assert!(all.iter().any(|record| record.rain.station.name == "WISŁA WIELKA"));
+    let one = all.iter().find(|record| record.rain.station.id == "253150030").unwrap();
+    assert_eq!(one.rain.greatest_day(), Some((day("2020-01-28"), 38_200)));
+}
+
+/// MANIFEST, ana-hidroweb/: of 5,035 days on both levels 32 differ; level 2 first gives 20,739 days, 76,158.7 mm.
+#[test]
+fn of_two_brazilian_levels_the_consistent_one_stands() {
+    let Some(folder) = data_dir() else { return };
+    let StationRecord { rain, diagnostics, .. } = station(&folder.join("ana-hidroweb/chuvas_C_02345106.zip"));
+    assert_eq!((rain.station.id.as_str(), rain.counts().usable(), rain.total_micrometres()), ("02345106", 20_739, 76_158_700));
+    assert_eq!((diagnostics.count("second-report-differs"), rain.greatest_day()), (32, Some((day("1989-02-11"), 135_000))));
+}
