@@ -164,12 +164,11 @@ mod tests {
     #[test]
     fn each_status_is_kept_apart() {
         let tail = "0,\"9\",0,\"9\",\"\",\"9\",\".\",\"\"\r\n";
-        let mut text = String::new();
-        for (day, value) in [(1, "5.6,\"\",\"S\""), (2, ".0,\"9\",\"\""), (3, ".0,\"8\",\"\""), (4, ".0,\"\",\"W\""), (6, ".7,\"3\",\"W\"")]
-        {
-            text.push_str(&format!("\"999180020\",\"DOLINA GORNA\",\"2020\",\"01\",\"0{day}\",{value},{tail}"));
-        }
-        text += &format!("\"999180030\",\"\u{141}AD\",\"2020\",\"02\",\"30\",1.0,\"\",\"W\",{tail}x,y\r\n");
+        let days = [(1, "5.6,\"\",\"S\""), (2, ".0,\"9\",\"\""), (3, ".0,\"8\",\"\""), (4, ".0,\"\",\"W\""), (6, ".7,\"3\",\"W\"")];
+        let mut lines: Vec<String> =
+            days.iter().map(|(day, value)| format!("\"999180020\",\"DOLINA GORNA\",\"2020\",\"01\",\"0{day}\",{value},{tail}")).collect();
+        lines.push(format!("\"999180030\",\"\u{141}AD\",\"2020\",\"02\",\"30\",1.0,\"\",\"W\",{tail}x,y\r\n"));
+        let text = lines.concat();
         let bytes = encoding_rs::WINDOWS_1250.encode(&text).0.into_owned();
         let (records, summary) = records(&bytes);
         let counts = records[0].rain.counts();
