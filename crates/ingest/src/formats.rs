@@ -30,6 +30,8 @@ mod ncei_access;
 mod plain_value;
 mod smhi;
 
+pub(crate) use plain_value::coordinate;
+
 /// How sure a reader is that bytes are of its format.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Confidence {
@@ -138,6 +140,11 @@ const LOOK_ALIKES: &[LookAlike] = &[
 
 /// The name of a product that is easily taken for one that is read: monthly, hourly, another element.
 pub(crate) fn look_alike(head: &[u8]) -> Option<&'static str> {
+    if crate::frequency_table::looks_like_one(head) {
+        return Some(
+            "a point precipitation-frequency table of NOAA Atlas 14, no station's record (it is an official table of design rains)",
+        );
+    }
     LOOK_ALIKES.iter().find_map(|known| known(head))
 }
 

@@ -8,6 +8,7 @@
 //! * [`join()`]: one station over several files, one a year or month, made one record;
 //! * [`station_files()`]: the station files of a folder;
 //! * [`StationList`], [`Inventory`]: who and where the stations are, and what they hold from when to when;
+//! * [`read_frequency_table`]: an official table of design rains, which is no station's record;
 //! * [`formats`]: the table of readers. A new format is a file in `formats/` and a row there.
 
 mod archive;
@@ -23,6 +24,7 @@ mod error;
 mod fields;
 mod finding;
 pub mod formats;
+mod frequency_table;
 mod inventory;
 mod join;
 mod multi_day_totals;
@@ -37,6 +39,7 @@ mod unpack;
 pub use date_order::DateOrder;
 pub use decimal::DepthUnit;
 pub use error::Error;
+pub use frequency_table::{FrequencyKind, FrequencyRow, FrequencySeries, FrequencyTable, frequency_table, read_frequency_table};
 pub use inventory::{Inventory, InventoryEntry};
 pub use join::join;
 pub use reader::{FileSummary, Reader, Sink, StationRecord, Wanted, checksum_of, read_bytes, read_file};

@@ -120,3 +120,37 @@ fn of_two_brazilian_levels_the_consistent_one_stands() {
     assert_eq!((rain.station.id.as_str(), rain.counts().usable(), rain.total_micrometres()), ("02345106", 20_739, 76_158_700));
     assert_eq!((diagnostics.count("second-report-differs"), rain.greatest_day()), (32, Some((day("1989-02-11"), 135_000))));
 }
+
+/// MANIFEST, atlas14/: 19 durations by 10 recurrence intervals, 57 rows in three tables, the 24-hr row in inches.
+#[test]
+fn the_atlas_table_of_ann_arbor_is_read() {
+    let Some(folder) = data_dir() else { return };
+    let file = folder.join("atlas14/AnnArbor_All_Depth_English_PDS.csv");
+    let table = ingest::read_frequency_table(&file).unwrap();
+    assert_eq!((table.rows.len(), table.return_periods.len()), (19, 10));
+    assert!(table.rows.iter().all(|row| [&row.estimates, &row.upper, &row.lower].iter().all(|list| list.iter().flatten().count() == 10)));
+    let inches = [2.10, 2.35, 2.82, 3.26, 3.93, 4.50, 5.11, 5.78, 6.74, 7.53];
+    for (years, inches) in table.return_periods.iter().zip(inches) {
+        assert!((table.estimate(1440.0, *years).unwrap() - inches * 25.4).abs() < 1e-9);
+    }
+    assert_eq!((table.kind, table.series), (ingest::FrequencyKind::Depth, ingest::FrequencySeries::PartialDuration));
+    assert_eq!((table.station.as_str(), table.latitude, table.longitude), ("ANN ARBOR U OF MICH", Some(42.2919), Some(-83.7218)));
+    assert_eq!(table.publication, "NOAA Atlas 14 Volume 8 Version 2");
+    let error = read_file(&file, Wanted::default(), &mut Vec::new()).unwrap_err();
+    assert!(error.to_string().contains("precipitation-frequency table"), "{error}");
+}
+
+/// Every file of the folder is claimed by at most one reader for certain.
+#[test]
+fn no_two_readers_claim_one_file() {
+    let Some(folder) = data_dir() else { return };
+    let facts: serde_json::Value = serde_json::from_slice(&std::fs::read(folder.join("facts.json")).unwrap()).unwrap();
+    for fact in facts.as_array().unwrap() {
+        let path = fact["path"].as_str().unwrap();
+        let bytes = std::fs::read(folder.join(path)).unwrap();
+        let head = &bytes[..bytes.len().min(1 << 16)];
+        let sure = |format: &&ingest::formats::Format| (format.sniff)(head) == ingest::formats::Confidence::Certain;
+        let claims: Vec<_> = ingest::formats::FORMATS.iter().filter(sure).map(|format| format.name).collect();
+        assert!(claims.len() <= 1, "{path}: {claims:?}");
+    }
+}

@@ -53,7 +53,7 @@ pub(super) fn implausible(line: Line<'_>, columns: (u32, u32), day: Day, found: 
 }
 
 /// A degree of latitude, longitude or a height in metres; nothing for anything else.
-pub(super) fn coordinate(field: &[u8]) -> Option<f64> {
+pub(crate) fn coordinate(field: &[u8]) -> Option<f64> {
     let millionths = decimal::scaled(field, mark(field), 1_000_000)?;
     (millionths.abs() < 10_000_000_000).then(|| millionths as f64 / 1e6)
 }
