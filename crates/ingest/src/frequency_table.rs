@@ -210,7 +210,7 @@ impl Gathered {
         let lower = text.to_lowercase();
         let lower = lower.trim_matches(['"', ',', ' ']);
         if self.title.is_empty() {
-            self.title = lower.to_owned();
+            lower.clone_into(&mut self.title);
         } else if lower.starts_with("noaa atlas") {
             text.trim_matches(['"', ',', ' ']).clone_into(&mut self.publication);
         } else if lower.contains("upper bound") {
@@ -248,7 +248,7 @@ impl Gathered {
     fn number(&self, key: &str) -> Option<f64> {
         let value = self.value(key);
         let end = value.find(|c: char| !(c.is_ascii_digit() || matches!(c, '-' | '+' | '.'))).unwrap_or(value.len());
-        coordinate(value[..end].as_bytes())
+        coordinate(&value.as_bytes()[..end])
     }
 
     /// What one unit of the file is in mm or mm/h.
