@@ -10,11 +10,6 @@ use serde_json::Value;
 use std::path::Path;
 use testkit::data_dir;
 
-/// Layouts that no reader knows yet.
-#[rustfmt::skip]
-const NOT_YET: &[&str] = &[
-];
-
 #[test]
 fn every_file_is_read_as_it_was_counted() {
     let Some(folder) = data_dir() else { return };
@@ -22,9 +17,6 @@ fn every_file_is_read_as_it_was_counted() {
     let mut wrong = Vec::new();
     for fact in facts.as_array().unwrap() {
         let path = fact["path"].as_str().unwrap();
-        if NOT_YET.iter().any(|layout| path.starts_with(layout)) {
-            continue;
-        }
         let faults = judge(&folder.join(path), fact);
         if !faults.is_empty() {
             wrong.push(format!("{path}: {}", faults.join("; ")));

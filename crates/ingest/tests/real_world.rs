@@ -154,3 +154,33 @@ fn no_two_readers_claim_one_file() {
         assert!(claims.len() <= 1, "{path}: {claims:?}");
     }
 }
+
+/// The heads of the real files with bytes changed at fixed places: whatever comes of it, it is a record or an error.
+#[test]
+fn spoilt_bytes_are_a_record_or_an_error() {
+    let Some(folder) = data_dir() else { return };
+    for path in [
+        "eccc/en_climate_daily_NL_8403505_2020_P1D.csv",
+        "eccc/A1128551.DLY",
+        "met-eireann/dly532.csv",
+        "meteo-france/quotidiennes.csv",
+        "smhi/smhi-opendata_5_116170_20250703_123715.csv",
+        "imgw/o_d_01_2020.csv",
+        "atlas14/AnnArbor_All_Depth_English_PDS.csv",
+    ] {
+        let whole = std::fs::read(folder.join(path)).unwrap();
+        let head = &whole[..whole.len().min(6000)];
+        let mut state = 1u32;
+        for round in 0..200 {
+            let mut bytes = head[..head.len() - round * 7 % head.len()].to_vec();
+            for _ in 0..=round % 12 {
+                // Numerical Recipes' linear congruence (from memory): only to spread the places.
+                state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                let at = (state >> 8) as usize % bytes.len();
+                bytes[at] = [b'9', b'-', b';', b',', b'"', b'\n', 0xFF, b' '][(state >> 4) as usize % 8];
+            }
+            let _ = ingest::read_bytes(path, &bytes, Wanted { temperatures: true, ..Wanted::default() }, &mut Vec::new());
+            let _ = ingest::frequency_table(path, &bytes);
+        }
+    }
+}
