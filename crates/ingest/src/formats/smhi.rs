@@ -18,7 +18,7 @@ use crate::encoding;
 use crate::fields;
 use crate::station_days::{Place, StationDays};
 use crate::{Error, FileSummary, Sink, Wanted, content};
-use series::{DayDefinition, DayLabel, Diagnostics, Kind, Reading, Rejection, Severity, Station};
+use series::{Day, DayDefinition, DayLabel, Diagnostics, Kind, Reading, Rejection, Severity, Station};
 
 const NAME: &str = "SMHI daily precipitation file";
 
@@ -117,6 +117,7 @@ fn describe(block: &[u8], row: &Row<'_, '_>, station: &mut Station) {
 struct Tally {
     suspected: usize,
     begins_at: [usize; 24],
+    latest: Option<(Day, usize)>,
     named_by_first: usize,
     named_otherwise: usize,
 }
@@ -124,8 +125,8 @@ struct Tally {
 impl Tally {
     fn tell(&self, days: &mut StationDays<'_>) {
         let hours: Vec<usize> = (0..24).filter(|hour| self.begins_at[*hour] > 0).collect();
-        // The hour of most days; older years' other hour is told.
-        let hour = hours.iter().copied().max_by_key(|hour| (self.begins_at[*hour], *hour)).and_then(|hour| u8::try_from(hour).ok());
+        // The hour of the latest day, which is the one that the parameter's description names; older years' other hour is told.
+        let hour = self.latest.and_then(|(_, hour)| u8::try_from(hour).ok());
         let label = match (self.named_by_first, self.named_otherwise) {
             (1.., 0) => DayLabel::FirstDay,
             (0, 1..) => DayLabel::LastDay,
@@ -163,6 +164,7 @@ fn value(row: &Row<'_, '_>, days: &mut StationDays<'_>, tally: &mut Tally) {
     if let Some(hour) = row.get(0).get(11..13).and_then(fields::whole).and_then(|hour| usize::try_from(hour).ok()).filter(|hour| *hour < 24)
     {
         tally.begins_at[hour] += 1;
+        tally.latest = tally.latest.max(Some((day, hour)));
         let first = date::iso(row.get(0)) == Ok(day);
         *(if first { &mut tally.named_by_first } else { &mut tally.named_otherwise }) += 1;
     }
@@ -171,7 +173,7 @@ fn value(row: &Row<'_, '_>, days: &mut StationDays<'_>, tally: &mut Tally) {
     days.day(day, reading, Place::new(row.line, row.columns(3)));
 }
 
-fn graded(row: &Row<'_, '_>, day: series::Day, reading: Reading, days: &mut StationDays<'_>, tally: &mut Tally) -> Reading {
+fn graded(row: &Row<'_, '_>, day: Day, reading: Reading, days: &mut StationDays<'_>, tally: &mut Tally) -> Reading {
     match row.get(4) {
         b"G" | b"" => reading,
         b"Y" => {
@@ -196,7 +198,6 @@ fn graded(row: &Row<'_, '_>, day: series::Day, reading: Reading, days: &mut Stat
 mod tests {
     use super::*;
     use crate::{StationRecord, read_bytes};
-    use series::Day;
 
     const HEAD: &str = "\u{feff}\u{feff}Stationsnamn;Stationsnummer;Stationsnät;Mäthöjd (meter över marken)\nÖvre Dalen;99999;SMHIs stationsnät;2.0\n\nParameternamn;Beskrivning;Enhet\nNederbördsmängd;summa 1 dygn, 1 gång/dygn, kl 06;millimeter\n\nTidsperiod (fr.o.m);Tidsperiod (t.o.m);Höjd (meter över havet);Latitud (decimalgrader);Longitud (decimalgrader)\n1900-01-01 00:00:00;1974-05-31 23:59:59;73.0;55.7;13.2\n1974-06-01 00:00:00;2025-10-01 09:20:13;26.4;55.6;13.3\n\n";
     const VALUES: &str = "Från Datum Tid (UTC);Till Datum Tid (UTC);Representativt dygn;Nederbördsmängd;Kvalitet;;Tidsutsnitt:\n";
