@@ -9,8 +9,10 @@ mod missing_file;
 mod output;
 mod output_folder;
 mod rain_command;
+mod rain_tables;
 mod read_records;
 mod record_command;
+mod spool;
 mod template_folder;
 mod templates_command;
 

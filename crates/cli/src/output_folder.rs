@@ -62,48 +62,75 @@ pub(crate) fn refuse_inputs_inside<P: AsRef<Path>>(folder: &Path, inputs: &[P]) 
 
 /// Writes these files (path inside the folder, bytes) as the folder.
 pub(crate) fn write(folder: &Path, kind: Kind, files: &[(String, Vec<u8>)]) -> anyhow::Result<()> {
-    check(folder, kind)?;
-    // Of a link to a folder, the folder is replaced and not the link.
-    let folder = fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
-    let parent = match folder.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
-        _ => PathBuf::from("."),
-    };
-    fs::create_dir_all(&parent).with_context(|| format!("cannot make {}", parent.display()))?;
-    let beside = tempfile::Builder::new()
-        .prefix(&format!(".{}.", name_of(&folder)?))
-        .tempdir_in(&parent)
-        .with_context(|| format!("cannot write in {}", parent.display()))?;
-    let fresh = beside.path().join("new");
-    fs::create_dir(&fresh)?;
-    let mut mark = format!("{LAYOUT}\n{}\n", kind.name());
+    let mut fresh = FreshFolder::beside(folder, kind)?;
     for (path, bytes) in files {
-        let target = fresh.join(path);
+        let target = fresh.path_of(path)?;
+        fs::write(&target, bytes).with_context(|| format!("cannot write {}", target.display()))?;
+    }
+    fresh.put_in_place()
+}
+
+/// A folder that is being written beside the wanted one; dropped before it is put in place, it leaves nothing.
+pub(crate) struct FreshFolder {
+    folder: PathBuf,
+    kind: Kind,
+    beside: tempfile::TempDir,
+    mark: String,
+}
+
+impl FreshFolder {
+    /// A new folder beside `folder`, empty so far.
+    pub(crate) fn beside(folder: &Path, kind: Kind) -> anyhow::Result<Self> {
+        check(folder, kind)?;
+        // Of a link to a folder, the folder is replaced and not the link.
+        let folder = fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
+        let parent = match folder.parent() {
+            Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
+            _ => PathBuf::from("."),
+        };
+        fs::create_dir_all(&parent).with_context(|| format!("cannot make {}", parent.display()))?;
+        let beside = tempfile::Builder::new()
+            .prefix(&format!(".{}.", name_of(&folder)?))
+            .tempdir_in(&parent)
+            .with_context(|| format!("cannot write in {}", parent.display()))?;
+        fs::create_dir(beside.path().join("new"))?;
+        Ok(Self { folder, kind, beside, mark: format!("{LAYOUT}\n{}\n", kind.name()) })
+    }
+
+    /// Where a file of the folder is to be written; it is entered into the mark.
+    pub(crate) fn path_of(&mut self, path: &str) -> anyhow::Result<PathBuf> {
+        let target = self.beside.path().join("new").join(path);
         if let Some(inner) = target.parent() {
             fs::create_dir_all(inner)?;
         }
-        fs::write(&target, bytes).with_context(|| format!("cannot write {}", target.display()))?;
-        mark.push_str(path);
-        mark.push('\n');
+        self.mark.push_str(path);
+        self.mark.push('\n');
+        Ok(target)
     }
-    fs::write(fresh.join(MARK), mark)?;
-    // Looked at once more: the work between may have been long.
-    check(&folder, kind)?;
-    let old = beside.path().join("old");
-    match exchange(&fresh, &folder, &old, |from, to| fs::rename(from, to)) {
-        Ok(()) => Ok(()),
-        Err(Exchange::AsBefore(error)) => {
-            Err(error).with_context(|| format!("cannot put the finished folder at {}; what stood there is as it was", folder.display()))
-        }
-        Err(Exchange::Aside(error)) => {
-            let kept = beside.keep().join("old");
-            Err(error).with_context(|| {
-                format!(
-                    "cannot put the finished folder at {}, nor put back the one that stood there: it is kept whole in {}",
-                    folder.display(),
-                    kept.display()
-                )
-            })
+
+    /// Puts the finished folder in the place of the wanted one.
+    pub(crate) fn put_in_place(self) -> anyhow::Result<()> {
+        let Self { folder, kind, beside, mark } = self;
+        let fresh = beside.path().join("new");
+        fs::write(fresh.join(MARK), mark)?;
+        // Looked at once more: the work between may have been long.
+        check(&folder, kind)?;
+        let old = beside.path().join("old");
+        match exchange(&fresh, &folder, &old, |from, to| fs::rename(from, to)) {
+            Ok(()) => Ok(()),
+            Err(Exchange::AsBefore(error)) => {
+                Err(error).with_context(|| format!("cannot put the finished folder at {}; what stood there is as it was", folder.display()))
+            }
+            Err(Exchange::Aside(error)) => {
+                let kept = beside.keep().join("old");
+                Err(error).with_context(|| {
+                    format!(
+                        "cannot put the finished folder at {}, nor put back the one that stood there: it is kept whole in {}",
+                        folder.display(),
+                        kept.display()
+                    )
+                })
+            }
         }
     }
 }

@@ -185,3 +185,8 @@ pub(crate) fn is_own_log(format: &Format) -> bool {
 pub(crate) fn is_streamed(format: &Format) -> bool {
     format.name == ghcn_rows::FORMAT.name
 }
+
+/// Whether each file of a format holds a part of many stations' records.
+pub(crate) fn holds_parts(format: &Format) -> bool {
+    is_streamed(format)
+}

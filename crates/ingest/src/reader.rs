@@ -133,11 +133,7 @@ impl Reader {
         sink: &mut dyn Sink,
     ) -> Option<Result<FileSummary, Error>> {
         let packing = unpack::packing(&self.buffer);
-        let streamed = match packing {
-            Packing::Plain => formats::choose(&self.buffer).is_some_and(formats::is_streamed),
-            Packing::Gzip => formats::choose(&unpack::gunzip_head(&self.buffer, HEAD)).is_some_and(formats::is_streamed),
-            Packing::Zip => false,
-        };
+        let streamed = formats::choose(&unpack::plain_head(&self.buffer, HEAD)).is_some_and(formats::is_streamed);
         if !streamed {
             return None;
         }

@@ -1,12 +1,13 @@
 //! The station files of a folder.
 
+use crate::unpack::{self, Packing};
 use crate::{Error, formats};
 use std::fs::{self, File};
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// How much of a file is looked at.
-const HEAD: u64 = 1 << 16;
+const HEAD: u64 = 64 << 10;
 
 /// The files directly in a folder that end as a station file does or begin like one, sorted by name. Files whose name begins
 /// with a dot are passed over. A file that turns out to be no data is still listed when its ending says it should be data, so
@@ -28,7 +29,10 @@ pub fn station_files(folder: &Path) -> Result<Vec<PathBuf>, Error> {
         if !formats::known_ending(&path) {
             head.clear();
             let looked = File::open(&path).and_then(|file| file.take(HEAD).read_to_end(&mut head));
-            if looked.is_ok() && formats::choose(&head).is_none() {
+            if looked.is_ok()
+                && formats::choose(&unpack::plain_head(&head, HEAD as usize)).is_none()
+                && unpack::packing(&head) != Packing::Zip
+            {
                 continue;
             }
         }
@@ -36,6 +40,16 @@ pub fn station_files(folder: &Path) -> Result<Vec<PathBuf>, Error> {
     }
     files.sort();
     Ok(files)
+}
+
+/// Whether a file is of a format whose files each hold a part of many stations, by its first bytes; a file that cannot be looked into is none.
+pub fn holds_parts(path: &Path) -> bool {
+    if formats::known_ending(path) {
+        return false;
+    }
+    let mut head = Vec::new();
+    let looked = File::open(path).and_then(|file| file.take(HEAD).read_to_end(&mut head));
+    looked.is_ok() && formats::choose(&unpack::plain_head(&head, HEAD as usize)).is_some_and(formats::holds_parts)
 }
 
 #[cfg(test)]

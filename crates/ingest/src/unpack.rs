@@ -5,6 +5,7 @@
 
 use crate::Error;
 use flate2::bufread::MultiGzDecoder;
+use std::borrow::Cow;
 use std::io::{BufRead, Cursor, Read};
 
 /// Most plain bytes a packed byte is believed to hold.
@@ -55,6 +56,15 @@ pub(crate) fn gunzip_head(packed: &[u8], wanted: usize) -> Vec<u8> {
     // The packed head ends in the middle of the stream, which is no fault here.
     let _ = MultiGzDecoder::new(packed).take(wanted as u64).read_to_end(&mut head);
     head
+}
+
+/// The first bytes of a file's text, from its first bytes; nothing of an archive, whose members are not in order.
+pub(crate) fn plain_head(head: &[u8], wanted: usize) -> Cow<'_, [u8]> {
+    match packing(head) {
+        Packing::Plain => Cow::Borrowed(head),
+        Packing::Gzip => Cow::Owned(gunzip_head(head, wanted)),
+        Packing::Zip => Cow::Borrowed(&[]),
+    }
 }
 
 /// Plain text from a gzip stream of any length, bounded by [`MOST_RATIO`].

@@ -19,17 +19,34 @@ pub fn stations_head() -> String {
 }
 
 /// A station's rows of `monthly.csv`.
-///
-/// # Errors
-/// When the writer refuses a row.
-pub fn monthly_rows(tables: &StationTables) -> Result<Vec<u8>, Error> {
-    let mut out = csv::WriterBuilder::new().has_headers(false).from_writer(Vec::with_capacity(tables.months.len() * 32));
+pub fn monthly_rows(tables: &StationTables) -> Vec<u8> {
+    let station = field(&tables.row.station);
+    let mut out = Vec::with_capacity(tables.months.len() * (station.len() + 20));
+    let mut digits = itoa::Buffer::new();
     for month in &tables.months {
-        let counted = (month.usable + month.covered).to_string();
-        let (year, number, depth) = (month.year.to_string(), month.month.to_string(), tenths(month.micrometres));
-        out.write_record([tables.row.station.as_str(), &year, &number, &counted, &depth])?;
+        out.extend_from_slice(&station);
+        for number in [i64::from(month.year), i64::from(month.month), i64::from(month.usable + month.covered), month.micrometres / 100] {
+            out.push(b',');
+            out.extend_from_slice(digits.format(number).as_bytes());
+        }
+        let rest = month.micrometres % 100;
+        if rest != 0 {
+            out.extend_from_slice(&[b'.', b'0' + (rest / 10) as u8, b'0' + (rest % 10) as u8]);
+        }
+        out.push(b'\n');
     }
-    out.into_inner().map_err(|error| Error::Csv(error.into_error().into()))
+    out
+}
+
+/// A text as a field of a row (RFC 4180): in quotes where it holds a comma, a quote or a line's end.
+fn field(text: &str) -> Vec<u8> {
+    let mut out = Vec::new();
+    let mut writer = csv_core::Writer::new();
+    let mut room = vec![0; 2 * text.len() + 2];
+    let (_, _, written) = writer.field(text.as_bytes(), &mut room);
+    let (_, closed) = writer.finish(&mut room[written..]);
+    out.extend_from_slice(&room[..written + closed]);
+    out
 }
 
 /// A station's row of `stations.csv`.
@@ -49,20 +66,27 @@ pub fn station_rows(row: &StationRow) -> Result<Vec<u8>, Error> {
     out.into_inner().map_err(|error| Error::Csv(error.into_error().into()))
 }
 
-fn tenths(micrometres: i64) -> String {
-    match micrometres % 100 {
-        0 => (micrometres / 100).to_string(),
-        rest => format!("{}.{rest:02}", micrometres / 100),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use stats::MonthlyTotal;
 
     #[test]
     fn tenths_are_whole_where_the_scale_allows_it() {
-        assert_eq!((tenths(123_400), tenths(254), tenths(0)), ("1234".to_owned(), "2.54".to_owned(), "0".to_owned()));
+        let month = |micrometres| MonthlyTotal { year: 2001, month: 2, micrometres, usable: 27, covered: 1, missing: 0, refused: None };
+        let row = StationRow {
+            station: "A,\"1\"".to_owned(),
+            normals: [None; 12],
+            longest_dry_spell: None,
+            mean_dry_spell: None,
+            years: 0,
+            gumbel: [None; 6],
+            generalized_extreme_value: [None; 6],
+        };
+        let tables = StationTables { months: vec![month(123_400), month(254), month(205), month(0)], row };
+        let name = "\"A,\"\"1\"\"\"";
+        let expected = ["1234", "2.54", "2.05", "0"].map(|depth| format!("{name},2001,2,28,{depth}\n")).concat();
+        assert_eq!(String::from_utf8(monthly_rows(&tables)).unwrap(), expected);
     }
 
     #[test]

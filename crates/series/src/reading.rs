@@ -149,6 +149,32 @@ impl Reading {
         Self { micrometres, code: Code::Rejected, detail, ..Self::MISSING }
     }
 
+    /// Its eight bytes, for a temporary file; [`Reading::from_bytes`] gives it back.
+    pub fn to_bytes(self) -> [u8; 8] {
+        let [a, b, c, d] = self.micrometres.to_le_bytes();
+        let [e, f] = self.detail.to_le_bytes();
+        [a, b, c, d, self.code as u8, self.qualifiers.0, e, f]
+    }
+
+    /// The reading that these bytes are; bytes that are none are a missing one.
+    pub fn from_bytes(bytes: [u8; 8]) -> Self {
+        let [a, b, c, d, code, qualifiers, e, f] = bytes;
+        let code = match code {
+            0 => Code::Measured,
+            1 => Code::Trace,
+            2 => Code::Accumulated,
+            3 => Code::WithinTotal,
+            5 => Code::Rejected,
+            _ => return Self::MISSING,
+        };
+        Self {
+            micrometres: i32::from_le_bytes([a, b, c, d]),
+            code,
+            qualifiers: Qualifiers(qualifiers & 7),
+            detail: u16::from_le_bytes([e, f]),
+        }
+    }
+
     /// The same reading with these qualifiers.
     #[must_use]
     pub fn qualified(self, qualifiers: Qualifiers) -> Self {
@@ -234,6 +260,12 @@ mod tests {
             assert_eq!((reading.kind(), reading.depth(), reading.stated_micrometres()), (Kind::Rejected(why), None, 1_286_300));
         }
         assert_eq!(Reading::accumulated(5000, Some(3)).kind(), Kind::Accumulated { days: Some(3) });
+        let estimated = Reading::measured(100).qualified(Qualifiers::NONE.with(Qualifier::Estimated).with(Qualifier::MadeOfParts));
+        let rejected = Reading::rejected(1_286_300, Rejection::QualityTest);
+        for reading in [estimated, rejected, Reading::TRACE, Reading::MISSING, Reading::WITHIN_TOTAL, Reading::accumulated(7, Some(400))] {
+            assert_eq!(Reading::from_bytes(reading.to_bytes()), reading);
+        }
+        assert_eq!(Reading::from_bytes([0xFF; 8]), Reading::MISSING);
         for days in [None, Some(0), Some(1)] {
             assert_eq!(Reading::accumulated(5000, days).kind(), Kind::Accumulated { days: None });
         }

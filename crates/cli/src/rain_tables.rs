@@ -1,0 +1,305 @@
+//! `rainworth rain ... --out DIR`: the tables of many stations, in little memory.
+//!
+//! Rows are written as the stations come, in the order of the files, so that four thousand stations take no more memory than one thousand.
+//! Two kinds of files ask for more:
+//!
+//! * files that each hold a part of many stations (a year of the world, a month of a country) go through the [`Spool`] and come last;
+//! * a station that was met in two files all the same takes the rows of its joined record: what was written for it is left out when the tables
+//!   are put together, and the files concerned are read again.
+
+use crate::arguments::RainArguments;
+use crate::failure::{self, Failure};
+use crate::output_folder::{self, FreshFolder, Kind};
+use crate::read_records::{FilesRead, read_records};
+use crate::spool::Spool;
+use crate::{diagnostic_text, output};
+use anyhow::Context;
+use assess::RainTableRule;
+use indicatif::ProgressBar;
+use ingest::{Reader, StationRecord, Wanted};
+use rayon::prelude::*;
+use serde::Serialize;
+use series::{Diagnostic, Diagnostics, Severity};
+use std::cell::RefCell;
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::fs::File;
+use std::io::{BufReader, BufWriter, Read, Write};
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Files that are read before their rows are written: enough to keep every core busy, little enough to stay small.
+const BATCH: usize = 64;
+
+/// The two tables.
+const TABLES: [&str; 2] = ["monthly.csv", "stations.csv"];
+
+/// What was written, for `--json`.
+#[derive(Serialize)]
+struct Summary<'a> {
+    /// Stations in the tables.
+    stations: usize,
+    files: usize,
+    files_not_read: usize,
+    out: String,
+    diagnostics: &'a Diagnostics,
+}
+
+/// Writes the tables of all files, or of all station files of a folder.
+pub(crate) fn write(arguments: &RainArguments, out: &Path, rule: RainTableRule) -> Result<ExitCode, Failure> {
+    output_folder::refuse_inputs_inside(out, &arguments.paths)?;
+    output_folder::check(out, Kind::RainTables)?;
+    let files = match arguments.paths.as_slice() {
+        [folder] if folder.is_dir() => ingest::station_files(folder).map_err(|error| Failure::Job(error.into()))?,
+        files => files.to_vec(),
+    };
+    output_folder::refuse_inputs_inside(out, &files)?;
+    let mut fresh = FreshFolder::beside(out, Kind::RainTables)?;
+    let mut tables = Tables::new(rule)?;
+    tables.read(&files)?;
+    if tables.read.not_read == tables.read.files {
+        let given = arguments.paths.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
+        let error = match tables.read.fault() {
+            Some(fault) => anyhow::anyhow!("{fault} ({given}); nothing was written"),
+            None => anyhow::anyhow!("no station file in {given}; nothing was written"),
+        };
+        return Err(Failure::Job(error).with(tables.read.diagnostics));
+    }
+    let targets = [fresh.path_of(TABLES[0])?, fresh.path_of(TABLES[1])?];
+    let (stations, mut read, left_out) = tables.put_together(&files, &targets)?;
+    fresh.put_in_place()?;
+    output::say(&diagnostic_text::brief(&read.diagnostics));
+    output::say(&diagnostic_text::each(&left_out));
+    output::say(&format!("{stations} stations from {} files, {} files not read: {}\n", read.files, read.not_read, out.display()));
+    let fault = read.fault();
+    if arguments.json {
+        read.diagnostics.extend(left_out);
+        let (files, files_not_read) = (read.files, read.not_read);
+        let summary = Summary { stations, files, files_not_read, out: out.display().to_string(), diagnostics: &read.diagnostics };
+        failure::answer(&summary, fault.as_deref())?;
+    }
+    Ok(failure::code(fault.as_deref()))
+}
+
+/// Whose record it is: station id and format. Records that share it are one record.
+type Key = (String, String);
+
+/// What one station adds to the tables, or why it adds nothing.
+struct Rows {
+    key: Key,
+    /// Which of the files.
+    file: usize,
+    tables: [Vec<u8>; 2],
+    left_out: Option<Diagnostic>,
+    found: Diagnostics,
+}
+
+/// What one file adds to the tables.
+struct Part {
+    rows: Vec<Rows>,
+    read: FilesRead,
+}
+
+/// What was written for a station so far.
+struct Written {
+    key: Key,
+    file: usize,
+    /// Bytes in the two drafts.
+    ranges: [Range<u64>; 2],
+    left_out: Option<Diagnostic>,
+}
+
+/// The tables while files are read.
+struct Tables {
+    rule: RainTableRule,
+    drafts: [Draft; 2],
+    written: Vec<Written>,
+    spool: Option<Spool>,
+    read: FilesRead,
+}
+
+thread_local! {
+    /// One warm buffer for each worker, over all its files.
+    static READER: RefCell<Reader> = RefCell::new(Reader::without_checksum());
+}
+
+impl Tables {
+    fn new(rule: RainTableRule) -> anyhow::Result<Self> {
+        Ok(Self { rule, drafts: [Draft::new()?, Draft::new()?], written: Vec::new(), spool: None, read: FilesRead::default() })
+    }
+
+    fn read(&mut self, files: &[PathBuf]) -> anyhow::Result<()> {
+        // Draws on standard error, and only if that is a terminal.
+        let progress = ProgressBar::new(files.len() as u64);
+        let (in_parts, whole): (Vec<_>, Vec<_>) = files.iter().enumerate().partition(|(_, file)| ingest::holds_parts(file));
+        for batch in whole.chunks(BATCH) {
+            let rule = self.rule;
+            let parts: Vec<anyhow::Result<Part>> = batch.par_iter().map(|(number, file)| part(*number, file, rule)).collect();
+            progress.inc(batch.len() as u64);
+            for part in parts {
+                let part = part?;
+                self.read.add(part.read);
+                part.rows.into_iter().try_for_each(|rows| self.append(rows))?;
+            }
+        }
+        for (number, file) in in_parts {
+            self.spool(number, file)?;
+            progress.inc(1);
+        }
+        progress.finish_and_clear();
+        Ok(())
+    }
+
+    /// Reads a file that holds parts of stations; one at a time, so that only one is in memory.
+    fn spool(&mut self, number: usize, file: &Path) -> anyhow::Result<()> {
+        let spool = match &mut self.spool {
+            Some(spool) => spool,
+            empty => empty.insert(Spool::new()?),
+        };
+        let (mut found, mut fault) = (Diagnostics::default(), Ok(()));
+        let mut sink = |record: StationRecord| {
+            if fault.is_ok() {
+                fault = spool.add(&record.rain, number as u32);
+            }
+            found.extend(record.diagnostics);
+        };
+        let read = READER.with_borrow_mut(|reader| read_records(reader, &[file], Wanted::default(), &mut sink));
+        self.read.add(read);
+        self.read.diagnostics.extend(found);
+        fault
+    }
+
+    fn append(&mut self, rows: Rows) -> anyhow::Result<()> {
+        let [monthly, stations] = &mut self.drafts;
+        let ranges = [monthly.append(&rows.tables[0])?, stations.append(&rows.tables[1])?];
+        self.read.diagnostics.extend(rows.found);
+        self.written.push(Written { key: rows.key, file: rows.file, ranges, left_out: rows.left_out });
+        Ok(())
+    }
+
+    /// Writes the tables to their places; gives how many stations are in them, what was read, and which stations are left out.
+    fn put_together(mut self, files: &[PathBuf], targets: &[PathBuf; 2]) -> anyhow::Result<(usize, FilesRead, Diagnostics)> {
+        if let Some(spool) = self.spool.take() {
+            let rule = self.rule;
+            // Parts that hold nothing usable alone were told by their files; what counts is the whole.
+            spool.finish(|record| self.append(rows_of(record, usize::MAX, rule)?))?;
+        }
+        let joined = self.joined(files)?;
+        let again: HashSet<&Key> = joined.iter().map(|rows| &rows.key).collect();
+        let kept = self.written.iter().filter(|written| !again.contains(&written.key));
+        for (i, target) in targets.iter().enumerate() {
+            let head = if i == 0 { report::MONTHLY_HEAD.to_owned() } else { report::stations_head() };
+            let ranges = kept.clone().map(|written| written.ranges[i].clone());
+            let more = joined.iter().map(|rows| rows.tables[i].as_slice());
+            self.drafts[i].copy(target, &head, ranges, more).with_context(|| format!("cannot write {}", target.display()))?;
+        }
+        let mut left_out = Diagnostics::default();
+        let reasons = kept.clone().map(|written| &written.left_out).chain(joined.iter().map(|rows| &rows.left_out));
+        reasons.flatten().for_each(|why| left_out.push(why.clone()));
+        let stations = kept.count() + joined.len() - left_out.total();
+        Ok((stations, self.read, left_out))
+    }
+
+    /// The rows of stations that were met in several files, from their joined records.
+    fn joined(&self, files: &[PathBuf]) -> anyhow::Result<Vec<Rows>> {
+        let mut met: HashMap<&Key, usize> = HashMap::new();
+        for written in self.written.iter().filter(|written| !written.key.0.is_empty()) {
+            *met.entry(&written.key).or_default() += 1;
+        }
+        met.retain(|_, times| *times > 1);
+        if met.is_empty() {
+            return Ok(Vec::new());
+        }
+        let concerned: BTreeSet<usize> =
+            self.written.iter().filter(|written| met.contains_key(&written.key)).map(|written| written.file).collect();
+        let mut records: Vec<StationRecord> = Vec::new();
+        let mut sink = |record: StationRecord| {
+            if met.contains_key(&key(&record)) {
+                records.push(record);
+            }
+        };
+        let concerned: Vec<&PathBuf> = concerned.into_iter().filter_map(|number| files.get(number)).collect();
+        // Whatever is wrong with a file was told when it was read first.
+        read_records(&mut Reader::without_checksum(), &concerned, Wanted::default(), &mut sink);
+        ingest::join(records).into_iter().map(|record| rows_of(record, usize::MAX, self.rule)).collect()
+    }
+}
+
+fn part(number: usize, file: &Path, rule: RainTableRule) -> anyhow::Result<Part> {
+    let (mut rows, mut fault) = (Vec::new(), Ok(()));
+    let mut sink = |record: StationRecord| match rows_of(record, number, rule) {
+        Ok(one) => rows.push(one),
+        Err(error) => fault = Err(error),
+    };
+    let read = READER.with_borrow_mut(|reader| read_records(reader, &[file], Wanted::default(), &mut sink));
+    fault?;
+    Ok(Part { rows, read })
+}
+
+fn key(record: &StationRecord) -> Key {
+    (record.rain.station.id.clone(), record.rain.provenance.format.clone())
+}
+
+fn rows_of(record: StationRecord, file: usize, rule: RainTableRule) -> anyhow::Result<Rows> {
+    let mut rows = Rows { key: key(&record), file, tables: [Vec::new(), Vec::new()], left_out: None, found: record.diagnostics };
+    match assess::station_tables(&record.rain, rule) {
+        Some(tables) => {
+            rows.tables[0] = report::monthly_rows(&tables);
+            rows.tables[1] = report::station_rows(&tables.row).context("stations.csv")?;
+        }
+        None => {
+            let message = format!("station {} has no usable day of rain; expected at least one", record.rain.station.id);
+            let finding = Diagnostic::new("station-without-rain", Severity::Note, message)
+                .in_file(record.rain.provenance.file())
+                .done("the station is left out of the tables");
+            rows.left_out = Some(finding);
+        }
+    }
+    Ok(rows)
+}
+
+/// A table as it grows, in a temporary file without a name.
+struct Draft {
+    out: BufWriter<File>,
+    length: u64,
+}
+
+impl Draft {
+    fn new() -> anyhow::Result<Self> {
+        let file = tempfile::tempfile().context("cannot make a temporary file")?;
+        Ok(Self { out: BufWriter::with_capacity(1 << 18, file), length: 0 })
+    }
+
+    fn append(&mut self, rows: &[u8]) -> anyhow::Result<Range<u64>> {
+        self.out.write_all(rows).context("cannot write to a temporary file")?;
+        let from = self.length;
+        self.length += rows.len() as u64;
+        Ok(from..self.length)
+    }
+
+    /// Writes the head, these ranges of the draft in order, and more rows to a file.
+    fn copy<'a>(
+        &mut self,
+        target: &Path,
+        head: &str,
+        ranges: impl Iterator<Item = Range<u64>>,
+        more: impl Iterator<Item = &'a [u8]>,
+    ) -> std::io::Result<()> {
+        use std::io::{Seek, SeekFrom};
+        let mut out = BufWriter::with_capacity(1 << 18, File::create(target)?);
+        out.write_all(head.as_bytes())?;
+        self.out.seek(SeekFrom::Start(0))?;
+        let mut draft = BufReader::with_capacity(1 << 18, self.out.get_ref());
+        let mut at = 0;
+        for range in ranges {
+            // Stations that take other rows are passed over.
+            if range.start > at {
+                draft.seek_relative((range.start - at) as i64)?;
+            }
+            std::io::copy(&mut draft.by_ref().take(range.end - range.start), &mut out)?;
+            at = range.end;
+        }
+        more.into_iter().try_for_each(|rows| out.write_all(rows))?;
+        out.flush()
+    }
+}
