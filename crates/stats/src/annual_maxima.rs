@@ -120,6 +120,46 @@ pub fn running_annual_maxima(series: &DailySeries, window: u32, rule: YearRule) 
     let mut years: Vec<AnnualMaximum> = calendar::years(series)
         .map(|slice| AnnualMaximum { year: slice.year, days: slice.days, usable_by_month: [0; 12], greatest: None, accepted: false })
         .collect();
+    if window == 1 {
+        single_days(series, &mut years);
+    } else {
+        sums(series, window, &mut years);
+    }
+    let extent = series.extent;
+    let key_months = if extent.is_gauge() {
+        accept(&mut years, rule)
+    } else {
+        for year in &mut years {
+            year.greatest = None;
+        }
+        Vec::new()
+    };
+    AnnualMaxima { window, rule, extent, key_months, years }
+}
+
+/// Greatest single day of each year, and its usable days by month.
+fn single_days(series: &DailySeries, years: &mut [AnnualMaximum]) {
+    let first_year = years.first().map_or(0, |year| year.year);
+    for month in calendar::months(series) {
+        let Some(year) = years.get_mut((month.year - first_year) as usize) else { break };
+        let (mut usable, mut most, mut at) = (0, -1, 0);
+        for (i, reading) in month.readings.iter().enumerate() {
+            if let Some(depth) = reading.depth() {
+                usable += 1;
+                if depth > most {
+                    (most, at) = (depth, i);
+                }
+            }
+        }
+        year.usable_by_month[month.month as usize - 1] = usable;
+        if usable > 0 && year.greatest.is_none_or(|(_, before)| most > before) {
+            year.greatest = Some((month.first.plus(at as i32), most));
+        }
+    }
+}
+
+/// Greatest sum over `window` days in a row of each year, and its usable days by month.
+fn sums(series: &DailySeries, window: u32, years: &mut [AnnualMaximum]) {
     let first_year = years.first().map_or(0, |year| year.year);
     let readings = series.readings();
     let (mut at, mut sum, mut run) = (0, 0_i64, 0);
@@ -144,16 +184,6 @@ pub fn running_annual_maxima(series: &DailySeries, window: u32, rule: YearRule) 
         }
         at += month.readings.len();
     }
-    let extent = series.extent;
-    let key_months = if extent.is_gauge() {
-        accept(&mut years, rule)
-    } else {
-        for year in &mut years {
-            year.greatest = None;
-        }
-        Vec::new()
-    };
-    AnnualMaxima { window, rule, extent, key_months, years }
 }
 
 fn accept(years: &mut [AnnualMaximum], rule: YearRule) -> Vec<u32> {

@@ -33,14 +33,12 @@ pub fn counted_dry_runs(series: &DailySeries, threshold_micrometres: i64) -> Cou
     let mut found = CountedDryRuns::default();
     let mut length = 0;
     for reading in series.readings() {
-        if dry(reading) {
-            length += 1;
-            found.runs += usize::from(length == 1);
-            found.days += 1;
-            found.longest = found.longest.max(length);
-        } else {
-            length = 0;
-        }
+        // Wet and dry days follow one another as chance has it, which no branch can foresee: so there is none.
+        let day = usize::from(dry(reading));
+        length = (length + day) * day;
+        found.runs += usize::from(length == 1);
+        found.days += day;
+        found.longest = found.longest.max(length);
     }
     found
 }

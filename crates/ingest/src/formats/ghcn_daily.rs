@@ -25,7 +25,7 @@ const NAME: &str = "GHCN-Daily station file";
 pub(super) const FORMAT: Format = Format { name: NAME, endings: &["dly"], sniff, read };
 
 /// Lines that are looked at to know the format.
-const LINES_LOOKED_AT: usize = 64;
+const LINES_LOOKED_AT: usize = 16;
 
 /// A line of this format begins with id, year, month and element without a blank between, and a value follows.
 fn sniff(bytes: &[u8]) -> Confidence {

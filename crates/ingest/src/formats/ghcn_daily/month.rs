@@ -3,7 +3,8 @@
 use super::lines::{HEAD, MonthLine, WIDTH};
 use crate::fields;
 use crate::finding::{Findings, Line};
-use series::{Day, Severity, days_in_month};
+use crate::formats::ghcn;
+use series::{Day, Reading, Severity, days_in_month};
 use std::borrow::Cow;
 
 /// Characters of one day: value (5), measurement flag, quality flag, source flag.
@@ -100,6 +101,29 @@ pub(super) fn each_cell<'a, 'f>(
             take(place, cell, findings);
         }
     }
+}
+
+/// Reads a line of rain whose values are all of the common kind: missing, or a number with flags that leave nothing to tell, and nothing behind the
+/// month's end. Of any other line it says no, and what it has put into `readings` by then is to be put there again.
+pub(super) fn read_common(bytes: &[u8], line: &MonthLine, first: Day, readings: &mut [Reading]) -> bool {
+    if usize::from(line.length) != WIDTH {
+        return false;
+    }
+    let (year, month) = line.year_and_month();
+    let days = days_in_month(year, month) as usize;
+    let start = line.first_day().and_then(|day| usize::try_from(day.since(first)).ok());
+    let Some(slots) = start.and_then(|start| readings.get_mut(start..start + days)) else { return false };
+    let (cells, _) = line.line(bytes).text.get(HEAD..).unwrap_or_default().as_chunks::<DAY>();
+    let Some((cells, beyond)) = cells.split_at_checked(days) else { return false };
+    for (slot, cell) in slots.iter_mut().zip(cells) {
+        if cell[..5] == MISSING[..5] {
+            continue;
+        }
+        let reading = not_negative(u64::from_le_bytes(*cell)).and_then(|value| ghcn::common(cell[5], cell[6], value));
+        let Some(reading) = reading else { return false };
+        *slot = reading;
+    }
+    beyond.iter().all(|cell| cell[..5] == MISSING[..5])
 }
 
 #[cold]

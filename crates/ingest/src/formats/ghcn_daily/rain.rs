@@ -4,25 +4,29 @@
 //! shorter readings; any quality flag rejects the value, which is kept for the record sheet.
 
 use super::lines::MonthLine;
-use super::month::{Cell, each_cell};
+use super::month::{self, Cell, each_cell};
 use crate::finding::Findings;
 use crate::formats::ghcn::{self, Flagged};
-use series::{Day, Qualifier, Reading, Rejection};
+use series::{Day, Reading, Rejection};
 
 /// Micrometres of a tenth of a millimetre.
 pub(super) const MICROMETRES: i32 = 100;
 
 /// Put the days of these lines into their places; `readings` begins with `first`.
 pub(super) fn read(bytes: &[u8], lines: &[MonthLine], first: Day, readings: &mut [Reading], findings: &mut Findings<'_>) {
-    each_cell(bytes, "PRCP", lines, findings, |place, cell, findings| {
+    for line in lines {
+        if !month::read_common(bytes, line, first, readings) {
+            with_something_to_tell(bytes, line, first, readings, findings);
+        }
+    }
+}
+
+/// A line on which at least one value is not of the common kind.
+#[cold]
+fn with_something_to_tell(bytes: &[u8], line: &MonthLine, first: Day, readings: &mut [Reading], findings: &mut Findings<'_>) {
+    each_cell(bytes, "PRCP", std::slice::from_ref(line), findings, |place, cell, findings| {
         let reading = match cell {
-            Cell::Number { value: value @ 0.., measurement: b' ', quality: b' ' } => Reading::measured(value * MICROMETRES),
-            Cell::Number { value: 0, measurement: b'T', quality: b' ' } => Reading::TRACE,
-            Cell::Number { value: 0, measurement: b'P', quality: b' ' } => Reading::measured(0).qualified(Qualifier::PresumedZero.into()),
-            Cell::Number { value: value @ 0.., measurement: b'B' | b'D', quality: b' ' } => {
-                Reading::measured(value * MICROMETRES).qualified(Qualifier::MadeOfParts.into())
-            }
-            Cell::Number { value, measurement, quality } => {
+            Cell::Number { value, measurement, quality } => ghcn::common(measurement, quality, value).unwrap_or_else(|| {
                 let at = Flagged {
                     line: place.line,
                     day: place.day(),
@@ -31,7 +35,7 @@ pub(super) fn read(bytes: &[u8], lines: &[MonthLine], first: Day, readings: &mut
                     quality: place.quality_flag(),
                 };
                 ghcn::reading(&at, value * MICROMETRES, measurement, quality, findings)
-            }
+            }),
             Cell::Unreadable => Reading::rejected(0, Rejection::Unreadable),
         };
         if let Some(slot) = place.days_since(first).and_then(|i| readings.get_mut(i)) {

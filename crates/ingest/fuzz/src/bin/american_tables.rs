@@ -1,0 +1,8 @@
+//! Readers of tables with commas, one line a day, and attributes packed into fields.
+#![no_main]
+
+use std::sync::LazyLock;
+
+static FAMILY: LazyLock<Vec<&'static ingest::formats::Format>> = LazyLock::new(|| ingest_fuzz::family(&["NCEI access", "Climate Data Online", "Global Summary"]));
+
+libfuzzer_sys::fuzz_target!(|data: &[u8]| ingest_fuzz::read_as(&FAMILY, data));

@@ -1,0 +1,8 @@
+//! Readers of tables with commas and flags beside the values.
+#![no_main]
+
+use std::sync::LazyLock;
+
+static FAMILY: LazyLock<Vec<&'static ingest::formats::Format>> = LazyLock::new(|| ingest_fuzz::family(&["daily CSV", "IDCJAC0009", "IMGW"]));
+
+libfuzzer_sys::fuzz_target!(|data: &[u8]| ingest_fuzz::read_as(&FAMILY, data));

@@ -1,0 +1,8 @@
+//! Readers of tables with semicolons.
+#![no_main]
+
+use std::sync::LazyLock;
+
+static FAMILY: LazyLock<Vec<&'static ingest::formats::Format>> = LazyLock::new(|| ingest_fuzz::family(&["DWD", "Meteo-France", "MeteoSwiss", "SMHI", "HidroWeb"]));
+
+libfuzzer_sys::fuzz_target!(|data: &[u8]| ingest_fuzz::read_as(&FAMILY, data));
