@@ -46,7 +46,12 @@ fn measure(command: &[String]) {
     let wall = start.elapsed().as_secs_f64();
     let usage = getrusage(UsageWho::RUSAGE_CHILDREN).unwrap();
     let seconds = |time: nix::sys::time::TimeVal| time.tv_sec() as f64 + time.tv_usec() as f64 / 1e6;
-    println!("{} {wall} {} {}", seconds(usage.user_time()) + seconds(usage.system_time()), usage.max_rss() as f64 / 1024.0, status.success());
+    println!(
+        "{} {wall} {} {}",
+        seconds(usage.user_time()) + seconds(usage.system_time()),
+        usage.max_rss() as f64 / 1024.0,
+        status.success()
+    );
 }
 
 /// Figures of one command over all rounds.
@@ -81,7 +86,13 @@ impl Bench {
         let python = env::var("RAINWORTH_PEERS").ok();
         fs::create_dir_all(&folder).unwrap();
         let binary = folder.join("floor");
-        let built = Command::new("cc").args(["-O3", "-march=native", "-pthread"]).arg(scripts.join("job_limit.c")).arg("-o").arg(&binary).args(["-lm", "-ldeflate"]).status();
+        let built = Command::new("cc")
+            .args(["-O3", "-march=native", "-pthread"])
+            .arg(scripts.join("job_limit.c"))
+            .arg("-o")
+            .arg(&binary)
+            .args(["-lm", "-ldeflate"])
+            .status();
         let floor = built.is_ok_and(|status| status.success()).then_some(binary);
         if floor.is_none() {
             println!("no C floor: it needs cc, libdeflate's headers and {}", scripts.display());
@@ -122,7 +133,10 @@ impl Bench {
         let mut commands = vec![("rainworth".to_owned(), Self::ours(&input, &out("rainworth")))];
         if let Some(floor) = &self.floor {
             fs::create_dir_all(out("floor")).unwrap();
-            commands.push(("C floor, one thread".to_owned(), vec![text(floor), text(&data), text(&out("floor")), "1".to_owned(), format.to_owned()]));
+            commands.push((
+                "C floor, one thread".to_owned(),
+                vec![text(floor), text(&data), text(&out("floor")), "1".to_owned(), format.to_owned()],
+            ));
         }
         if let Some(python) = &self.python {
             for peer in peers {
@@ -134,7 +148,8 @@ impl Bench {
         println!("\n{archive}, {format}:\n");
         print_table(&commands, &run(&commands));
         if let (Some(python), Some(_)) = (&self.python, &self.floor) {
-            let compared = Command::new(python).arg(self.scripts.join("compare.py")).args([out("floor"), out("rainworth")]).output().unwrap();
+            let compared =
+                Command::new(python).arg(self.scripts.join("compare.py")).args([out("floor"), out("rainworth")]).output().unwrap();
             println!("\n{}", String::from_utf8_lossy(&compared.stdout).trim());
         }
     }

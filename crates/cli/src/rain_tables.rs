@@ -55,7 +55,8 @@ pub(crate) fn write(arguments: &RainArguments, out: &Path, rule: RainTableRule) 
     };
     output_folder::refuse_inputs_inside(out, &files)?;
     let mut fresh = FreshFolder::beside(out, Kind::RainTables)?;
-    let mut tables = Tables::new(rule)?;
+    let targets = [fresh.path_of(TABLES[0])?, fresh.path_of(TABLES[1])?];
+    let mut tables = Tables::new(rule, &targets)?;
     tables.read(&files)?;
     if tables.read.not_read == tables.read.files {
         let given = arguments.paths.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
@@ -65,8 +66,7 @@ pub(crate) fn write(arguments: &RainArguments, out: &Path, rule: RainTableRule) 
         };
         return Err(Failure::Job(error).with(tables.read.diagnostics));
     }
-    let targets = [fresh.path_of(TABLES[0])?, fresh.path_of(TABLES[1])?];
-    let (stations, mut read, left_out) = tables.put_together(&files, &targets)?;
+    let (stations, mut read, left_out) = tables.put_together(&files)?;
     fresh.put_in_place()?;
     output::say(&diagnostic_text::brief(&read.diagnostics));
     output::say(&diagnostic_text::each(&left_out));
@@ -124,8 +124,9 @@ thread_local! {
 }
 
 impl Tables {
-    fn new(rule: RainTableRule) -> anyhow::Result<Self> {
-        Ok(Self { rule, drafts: [Draft::new()?, Draft::new()?], written: Vec::new(), spool: None, read: FilesRead::default() })
+    fn new(rule: RainTableRule, [monthly, stations]: &[PathBuf; 2]) -> anyhow::Result<Self> {
+        let drafts = [Draft::new(monthly, report::MONTHLY_HEAD)?, Draft::new(stations, &report::stations_head())?];
+        Ok(Self { rule, drafts, written: Vec::new(), spool: None, read: FilesRead::default() })
     }
 
     fn read(&mut self, files: &[PathBuf]) -> anyhow::Result<()> {
@@ -177,27 +178,31 @@ impl Tables {
         Ok(())
     }
 
-    /// Writes the tables to their places; gives how many stations are in them, what was read, and which stations are left out.
-    fn put_together(mut self, files: &[PathBuf], targets: &[PathBuf; 2]) -> anyhow::Result<(usize, FilesRead, Diagnostics)> {
+    /// Finishes the tables; gives how many stations are in them, what was read, and which stations are left out.
+    fn put_together(mut self, files: &[PathBuf]) -> anyhow::Result<(usize, FilesRead, Diagnostics)> {
         if let Some(spool) = self.spool.take() {
             let rule = self.rule;
             // Parts that hold nothing usable alone were told by their files; what counts is the whole.
             spool.finish(|record| self.append(rows_of(record, usize::MAX, rule)?))?;
         }
         let joined = self.joined(files)?;
-        let again: HashSet<&Key> = joined.iter().map(|rows| &rows.key).collect();
-        let kept = self.written.iter().filter(|written| !again.contains(&written.key));
-        for (i, target) in targets.iter().enumerate() {
-            let head = if i == 0 { report::MONTHLY_HEAD.to_owned() } else { report::stations_head() };
-            let ranges = kept.clone().map(|written| written.ranges[i].clone());
-            let more = joined.iter().map(|rows| rows.tables[i].as_slice());
-            self.drafts[i].copy(target, &head, ranges, more).with_context(|| format!("cannot write {}", target.display()))?;
+        if !joined.is_empty() {
+            let again: HashSet<&Key> = joined.iter().map(|rows| &rows.key).collect();
+            let (taken_out, kept): (Vec<_>, Vec<_>) =
+                std::mem::take(&mut self.written).into_iter().partition(|one| again.contains(&one.key));
+            for (i, draft) in self.drafts.iter_mut().enumerate() {
+                draft.take_out(taken_out.iter().map(|one| one.ranges[i].clone()))?;
+            }
+            self.written = kept;
+            joined.into_iter().try_for_each(|rows| self.append(rows))?;
         }
+        let [mut monthly, mut stations] = self.drafts;
+        monthly.finish()?;
+        stations.finish()?;
         let mut left_out = Diagnostics::default();
-        let reasons = kept.clone().map(|written| &written.left_out).chain(joined.iter().map(|rows| &rows.left_out));
-        reasons.flatten().for_each(|why| left_out.push(why.clone()));
-        let stations = kept.count() + joined.len() - left_out.total();
-        Ok((stations, self.read, left_out))
+        let count = self.written.iter().filter(|one| one.left_out.is_none()).count();
+        self.written.into_iter().filter_map(|one| one.left_out).for_each(|why| left_out.push(why));
+        Ok((count, self.read, left_out))
     }
 
     /// The rows of stations that were met in several files, from their joined records.
@@ -258,48 +263,51 @@ fn rows_of(record: StationRecord, file: usize, rule: RainTableRule) -> anyhow::R
     Ok(rows)
 }
 
-/// A table as it grows, in a temporary file without a name.
+/// A table as it grows.
 struct Draft {
+    path: PathBuf,
     out: BufWriter<File>,
     length: u64,
 }
 
 impl Draft {
-    fn new() -> anyhow::Result<Self> {
-        let file = tempfile::tempfile().context("cannot make a temporary file")?;
-        Ok(Self { out: BufWriter::with_capacity(1 << 18, file), length: 0 })
+    fn new(path: &Path, head: &str) -> anyhow::Result<Self> {
+        let file = File::create(path).with_context(|| format!("cannot write {}", path.display()))?;
+        let mut draft = Self { path: path.to_owned(), out: BufWriter::with_capacity(1 << 18, file), length: 0 };
+        draft.append(head.as_bytes())?;
+        Ok(draft)
     }
 
     fn append(&mut self, rows: &[u8]) -> anyhow::Result<Range<u64>> {
-        self.out.write_all(rows).context("cannot write to a temporary file")?;
+        self.out.write_all(rows).with_context(|| format!("cannot write {}", self.path.display()))?;
         let from = self.length;
         self.length += rows.len() as u64;
         Ok(from..self.length)
     }
 
-    /// Writes the head, these ranges of the draft in order, and more rows to a file.
-    fn copy<'a>(
-        &mut self,
-        target: &Path,
-        head: &str,
-        ranges: impl Iterator<Item = Range<u64>>,
-        more: impl Iterator<Item = &'a [u8]>,
-    ) -> std::io::Result<()> {
-        use std::io::{Seek, SeekFrom};
-        let mut out = BufWriter::with_capacity(1 << 18, File::create(target)?);
-        out.write_all(head.as_bytes())?;
-        self.out.seek(SeekFrom::Start(0))?;
-        let mut draft = BufReader::with_capacity(1 << 18, self.out.get_ref());
-        let mut at = 0;
-        for range in ranges {
-            // Stations that take other rows are passed over.
-            if range.start > at {
-                draft.seek_relative((range.start - at) as i64)?;
+    /// Writes the table anew without these ranges, which are in order.
+    fn take_out(&mut self, ranges: impl Iterator<Item = Range<u64>>) -> anyhow::Result<()> {
+        let beside = self.path.with_extension("without");
+        let mut shorter = Self::new(&beside, "")?;
+        self.finish()?;
+        let copied = File::open(&self.path).and_then(|whole| {
+            let mut whole = BufReader::with_capacity(1 << 18, whole);
+            let mut at = 0;
+            for range in ranges {
+                shorter.length += std::io::copy(&mut whole.by_ref().take(range.start - at), &mut shorter.out)?;
+                whole.seek_relative((range.end - range.start) as i64)?;
+                at = range.end;
             }
-            std::io::copy(&mut draft.by_ref().take(range.end - range.start), &mut out)?;
-            at = range.end;
-        }
-        more.into_iter().try_for_each(|rows| out.write_all(rows))?;
-        out.flush()
+            shorter.length += std::io::copy(&mut whole, &mut shorter.out)?;
+            std::fs::rename(&beside, &self.path)
+        });
+        copied.with_context(|| format!("cannot write {}", self.path.display()))?;
+        shorter.path.clone_from(&self.path);
+        *self = shorter;
+        Ok(())
+    }
+
+    fn finish(&mut self) -> anyhow::Result<()> {
+        self.out.flush().with_context(|| format!("cannot write {}", self.path.display()))
     }
 }

@@ -41,12 +41,19 @@ pub(crate) struct Spool {
     length: u64,
     stations: Vec<Spooled>,
     places: HashMap<(String, String), usize>,
+    bytes: Vec<u8>,
 }
 
 impl Spool {
     pub(crate) fn new() -> anyhow::Result<Self> {
         let file = tempfile::tempfile().context("cannot make a temporary file")?;
-        Ok(Self { out: BufWriter::with_capacity(1 << 18, file), length: 0, stations: Vec::new(), places: HashMap::new() })
+        Ok(Self {
+            out: BufWriter::with_capacity(1 << 18, file),
+            length: 0,
+            stations: Vec::new(),
+            places: HashMap::new(),
+            bytes: Vec::new(),
+        })
     }
 
     /// Keeps a part of a station's rain.
@@ -58,12 +65,30 @@ impl Spool {
             self.stations.push(Spooled { id, format, day_definition, extent, alike: true, parts: Vec::new() });
             self.stations.len() - 1
         });
+        if let Some(period) = rain.period().filter(|_| rain.outside().is_empty() && 8 * rain.counts().missing < rain.readings().len()) {
+            // A year with few gaps, as most are.
+            let mut bytes = std::mem::take(&mut self.bytes);
+            bytes.clear();
+            rain.readings().iter().for_each(|reading| bytes.extend_from_slice(&reading.to_bytes()));
+            let reaches_back = rain.multi_day_totals().any(|total| total.period().is_some_and(|days| days.first < period.first));
+            let written = self.write(place, period.first, &bytes, reaches_back, file);
+            self.bytes = bytes;
+            written?;
+        } else {
+            self.add_runs(rain, place, file)?;
+        }
+        let station = &mut self.stations[place];
+        station.alike &= (station.day_definition, station.extent) == (rain.day_definition, rain.extent);
+        Ok(())
+    }
+
+    /// Each run of days with no more than a month between them as a part of its own.
+    fn add_runs(&mut self, rain: &DailySeries, place: usize, file: u32) -> anyhow::Result<()> {
         let mut run: Option<(Day, Vec<u8>, bool)> = None;
         for (day, reading) in rain.stated() {
             let reaches_back =
                 |first: Day| matches!(reading.kind(), Kind::Accumulated { days: Some(days) } if day.since(first) + 1 < i32::from(days));
             match &mut run {
-                // A short gap costs less than a part of its own.
                 Some((first, bytes, back)) if day.since(*first) as usize - bytes.len() / 8 < 32 => {
                     while bytes.len() / 8 < day.since(*first) as usize {
                         bytes.extend_from_slice(&Reading::MISSING.to_bytes());
@@ -72,23 +97,18 @@ impl Spool {
                     *back |= reaches_back(*first);
                 }
                 _ => {
-                    if let Some(done) = run.replace((day, reading.to_bytes().to_vec(), reaches_back(day))) {
-                        self.write(place, &done, file)?;
+                    if let Some((first, bytes, back)) = run.replace((day, reading.to_bytes().to_vec(), reaches_back(day))) {
+                        self.write(place, first, &bytes, back, file)?;
                     }
                 }
             }
         }
-        if let Some(done) = run {
-            self.write(place, &done, file)?;
-        }
-        let station = &mut self.stations[place];
-        station.alike &= (station.day_definition, station.extent) == (rain.day_definition, rain.extent);
-        Ok(())
+        run.map_or(Ok(()), |(first, bytes, back)| self.write(place, first, &bytes, back, file))
     }
 
-    fn write(&mut self, place: usize, (first, bytes, reaches_back): &(Day, Vec<u8>, bool), file: u32) -> anyhow::Result<()> {
+    fn write(&mut self, place: usize, first: Day, bytes: &[u8], reaches_back: bool, file: u32) -> anyhow::Result<()> {
         self.out.write_all(bytes).context("cannot write to the temporary file")?;
-        let part = Part { first: *first, days: (bytes.len() / 8) as u32, at: self.length, file, reaches_back: *reaches_back };
+        let part = Part { first, days: (bytes.len() / 8) as u32, at: self.length, file, reaches_back };
         self.stations[place].parts.push(part);
         self.length += bytes.len() as u64;
         Ok(())

@@ -39,7 +39,8 @@ pub(crate) fn signed(field: &[u8]) -> Option<i32> {
 
 /// Whether a field is blank through and through.
 pub(crate) fn is_blank(field: &[u8]) -> bool {
-    field.iter().all(u8::is_ascii_whitespace)
+    // Most lines are not, and begin with a letter or end with one.
+    field.last().is_none_or(u8::is_ascii_whitespace) && field.iter().all(u8::is_ascii_whitespace)
 }
 
 /// Eleven characters that can be the identifier of a GHCN-Daily station: letters and digits, the first two letters of a country.

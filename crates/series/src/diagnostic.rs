@@ -89,7 +89,8 @@ impl Diagnostic {
     /// With the line's text; control characters are shown as dots, and a long line is cut at 400 characters.
     #[must_use]
     pub fn with_text(self, text: &str) -> Self {
-        let shown = text.chars().take(400).map(|c| if c.is_control() { '.' } else { c }).collect();
+        let plain = text.len() <= 400 && text.bytes().all(|byte| matches!(byte, b' '..=b'~'));
+        let shown = if plain { text.to_owned() } else { text.chars().take(400).map(|c| if c.is_control() { '.' } else { c }).collect() };
         Self { text: Some(shown), ..self }
     }
 

@@ -82,16 +82,14 @@ pub fn normals(totals: &[MonthlyTotal], first_year: i32, last_year: i32, rule: N
     // Years in either order, held to those that a day can have.
     let [one, other] = [first_year, last_year].map(|year| year.clamp(1600, 2299));
     let (first_year, last_year) = (one.min(other), one.max(other));
-    let months: Vec<YearlySample> = (1..=12)
-        .map(|month| {
-            let values = totals
-                .iter()
-                .filter(|total| total.month == month)
-                .filter_map(|total| Some(YearValue { year: total.year, value: total.millimetres()? }))
-                .collect();
-            sample(values, first_year, last_year, rule)
-        })
-        .collect();
+    let mut values: [Vec<YearValue>; 12] = std::array::from_fn(|_| Vec::with_capacity(totals.len() / 12 + 1));
+    for total in totals {
+        let month = (total.month as usize).checked_sub(1).and_then(|month| values.get_mut(month));
+        if let Some((month, value)) = month.zip(total.millimetres()) {
+            month.push(YearValue { year: total.year, value });
+        }
+    }
+    let months: Vec<YearlySample> = values.into_iter().map(|values| sample(values, first_year, last_year, rule)).collect();
     // In order from January, so that the sum has one value.
     let annual = months.iter().try_fold(0.0, |sum, sample| match &sample.summary {
         Ok(summary) => Ok(sum + summary.mean),
@@ -108,8 +106,14 @@ fn sample(mut values: Vec<YearValue>, first_year: i32, last_year: i32, rule: Nor
     let need = (rule.required_share.clamp(0.0, 1.0) * years - 1e-9).ceil().max(0.0) as u32;
     let have = values.len() as u32;
     let summary = if have < need { Err(Withheld::TooFewYears { have, need }) } else { Summary::of(&values, rule.quantiles) };
-    let present: std::collections::BTreeSet<i32> = values.iter().map(|value| value.year).collect();
-    let missing_years = (first_year..=last_year).filter(|year| !present.contains(year)).collect();
+    // Totals come in order of time, so the years present do too.
+    let mut present = values.iter().map(|value| value.year).peekable();
+    let missing_years = (first_year..=last_year)
+        .filter(|year| {
+            while present.next_if(|other| other < year).is_some() {}
+            present.peek() != Some(year)
+        })
+        .collect();
     YearlySample { n: values.len(), missing_years, summary }
 }
 

@@ -26,26 +26,40 @@ pub enum QuantileDefinition {
 /// # Errors
 /// When the sample is empty or holds a number that is not finite, and when the probability lies outside 0 to 1.
 pub fn quantile(values: &[f64], probability: f64, definition: QuantileDefinition) -> Result<f64, StatsError> {
-    if values.is_empty() {
-        return Err(StatsError::NoValues);
-    }
-    if values.iter().any(|value| !value.is_finite()) {
-        return Err(StatsError::NotFinite);
-    }
-    if !(0.0..=1.0).contains(&probability) {
-        return Err(StatsError::ProbabilityOutsideRange { found: probability });
-    }
-    let mut data = Data::new(values.to_vec());
-    Ok(match definition {
-        // The order statistics of statrs are of type 8.
-        QuantileDefinition::Type8 => data.quantile(probability),
-        QuantileDefinition::Type7 => {
-            let h = (values.len() - 1) as f64 * probability;
-            let below = h.floor();
-            let lower = data.order_statistic(below as usize + 1);
-            if h == below { lower } else { lower + (h - below) * (data.order_statistic(below as usize + 2) - lower) }
+    Sample::of(values)?.quantile(probability, definition)
+}
+
+/// A sample that several quantiles are asked of: its values are copied once.
+pub(crate) struct Sample(Data<Vec<f64>>);
+
+impl Sample {
+    /// A sample in any order.
+    pub(crate) fn of(values: &[f64]) -> Result<Self, StatsError> {
+        if values.is_empty() {
+            return Err(StatsError::NoValues);
         }
-    })
+        if values.iter().any(|value| !value.is_finite()) {
+            return Err(StatsError::NotFinite);
+        }
+        Ok(Self(Data::new(values.to_vec())))
+    }
+
+    pub(crate) fn quantile(&mut self, probability: f64, definition: QuantileDefinition) -> Result<f64, StatsError> {
+        if !(0.0..=1.0).contains(&probability) {
+            return Err(StatsError::ProbabilityOutsideRange { found: probability });
+        }
+        let data = &mut self.0;
+        Ok(match definition {
+            // The order statistics of statrs are of type 8.
+            QuantileDefinition::Type8 => data.quantile(probability),
+            QuantileDefinition::Type7 => {
+                let h = (data.len() - 1) as f64 * probability;
+                let below = h.floor();
+                let lower = data.order_statistic(below as usize + 1);
+                if h == below { lower } else { lower + (h - below) * (data.order_statistic(below as usize + 2) - lower) }
+            }
+        })
+    }
 }
 
 /// The median: the middle value, or the mean of the two middle ones. Every definition agrees on it.

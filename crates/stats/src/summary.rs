@@ -2,7 +2,7 @@
 //!
 //! Deciles are withheld below ten values, where they would lie outside the sample's inner values (common practice, no source).
 
-use crate::quantile::{QuantileDefinition, median, quantile};
+use crate::quantile::{QuantileDefinition, Sample};
 use serde::Serialize;
 use series::Withheld;
 
@@ -43,12 +43,13 @@ impl Summary {
     pub fn of(values: &[YearValue], definition: QuantileDefinition) -> Result<Self, Withheld> {
         let (&first, _) = values.split_first().ok_or(Withheld::NothingAccepted)?;
         let sample: Vec<f64> = values.iter().map(|value| value.value).collect();
-        let middle = median(&sample).map_err(|_| Withheld::NoSolution)?;
-        let decile = |probability| {
+        let mut ordered = Sample::of(&sample).map_err(|_| Withheld::NoSolution)?;
+        let middle = ordered.quantile(0.5, QuantileDefinition::Type7).map_err(|_| Withheld::NoSolution)?;
+        let mut decile = |probability| {
             if sample.len() < DECILES_NEED {
                 return Err(Withheld::TooFewYears { have: sample.len() as u32, need: DECILES_NEED as u32 });
             }
-            quantile(&sample, probability, definition).map_err(|_| Withheld::NoSolution)
+            ordered.quantile(probability, definition).map_err(|_| Withheld::NoSolution)
         };
         Ok(Self {
             mean: sample.iter().sum::<f64>() / sample.len() as f64,

@@ -80,7 +80,7 @@ fn record(input: Input<'_>, station: StationLines<'_>) -> StationRecord {
             });
         }
     }
-    series.provenance = Provenance::of_file(input.name, input.sha256, NAME, rain.iter().filter_map(run).collect());
+    series.provenance = Provenance::of_file(input.name, input.sha256, NAME, rain.iter().map(run).collect());
     let temperature = temperature::read(input.bytes, &greatest, &least, &mut findings);
     StationRecord { rain: series, temperature, diagnostics: findings.finish() }
 }
@@ -110,24 +110,24 @@ fn in_order_of_time(bytes: &[u8], element: &str, mut lines: Vec<MonthLine>, find
 fn blank_calendar(rain: &[MonthLine], totals: &[MonthLine]) -> Option<(Day, Vec<Reading>)> {
     let ends = [rain.first(), rain.last(), totals.first(), totals.last()];
     let months = ends.into_iter().flatten();
-    let first = months.clone().min_by_key(|line| line.month)?.first_day()?;
+    let first = months.clone().min_by_key(|line| line.month)?.first_day();
     let last = months.max_by_key(|line| line.month)?;
     let (year, month) = last.year_and_month();
-    let days = last.first_day()?.since(first) + days_in_month(year, month) as i32;
+    let days = last.first_day().since(first) + days_in_month(year, month) as i32;
     Some((first, vec![Reading::MISSING; usize::try_from(days).ok()?]))
 }
 
 /// Where the days of a month stand.
-fn run(line: &MonthLine) -> Option<Run> {
+fn run(line: &MonthLine) -> Run {
     let (year, month) = line.year_and_month();
     let fields = u32::from(line.length).saturating_sub(lines::HEAD as u32 + 5 - 8) / 8;
-    Some(Run {
+    Run {
         source: 0,
-        first_day: line.first_day()?,
+        first_day: line.first_day(),
         days: days_in_month(year, month).min(fields),
         first_line: line.number,
         line_step: 0,
         first_column: 22,
         column_step: 8,
-    })
+    }
 }

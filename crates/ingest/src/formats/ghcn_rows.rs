@@ -73,27 +73,22 @@ struct Walk<'a> {
 
 impl Walk<'_> {
     fn block(&mut self, block: &[u8]) {
+        let skips_temperatures = !self.wanted.temperatures;
         let mut rest = block;
         while !rest.is_empty() {
             self.line = self.line.saturating_add(1);
-            let (end, step) = match row::line_end(rest) {
-                Some(end) => (end, end + 1),
-                None => (rest.len(), rest.len()),
+            let (end, element) = row::end_and_element(rest);
+            let (end, step) = if end < rest.len() { (end, end + 1) } else { (end, end) };
+            // Most lines are of an element that is not read.
+            let wanted = match element {
+                row::Element::Rain | row::Element::Total | row::Element::Unknown => true,
+                row::Element::Temperature => !skips_temperatures,
+                row::Element::Other => false,
             };
-            let text = &rest[..end];
-            if !self.passed_over(text) {
-                self.row(fields::without_return(text));
+            if wanted {
+                self.row(fields::without_return(&rest[..end]));
             }
             rest = &rest[step..];
-        }
-    }
-
-    /// Whether the line is a row of an element that is not wanted: most lines are.
-    fn passed_over(&self, text: &[u8]) -> bool {
-        match row::element(text) {
-            Some(b"PRCP" | b"MDPR" | b"DAPR") | None => false,
-            Some(b"TMAX" | b"TMIN") => !self.wanted.temperatures,
-            Some(_) => true,
         }
     }
 

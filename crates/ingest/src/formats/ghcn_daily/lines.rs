@@ -17,10 +17,11 @@ pub(super) const WIDTH: usize = HEAD + 31 * 8;
 /// Longer lines are not looked at.
 const MOST_CHARACTERS: usize = 1 << 20;
 
-/// A line of one element and month. Sixteen bytes.
+/// A line of one element and month. Twenty-four bytes.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct MonthLine {
     at: usize,
+    first_day: Day,
     /// Line number, from 1.
     pub(super) number: u32,
     /// Year x 12 + month - 1.
@@ -34,9 +35,8 @@ impl MonthLine {
         (i32::from(self.month) / 12, u32::from(self.month) % 12 + 1)
     }
 
-    pub(super) fn first_day(&self) -> Option<Day> {
-        let (year, month) = self.year_and_month();
-        Day::new(year, month, 1)
+    pub(super) fn first_day(&self) -> Day {
+        self.first_day
     }
 
     pub(super) fn line<'a>(&self, bytes: &'a [u8]) -> Line<'a> {
@@ -96,13 +96,24 @@ struct Walk<'a> {
     /// Station of the line before.
     current: usize,
     current_id: [u8; 11],
+    /// Elements that are not read, as they were met first.
+    passed_over: [[u8; 4]; 8],
     findings: Findings<'a>,
 }
 
 impl<'a> Walk<'a> {
     fn new(input: Input<'a>, wanted: Wanted) -> Self {
         let findings = input.findings();
-        Self { input, wanted, stations: Vec::new(), places: BTreeMap::new(), current: 0, current_id: [0; 11], findings }
+        Self {
+            input,
+            wanted,
+            stations: Vec::new(),
+            places: BTreeMap::new(),
+            current: 0,
+            current_id: [0; 11],
+            passed_over: [[0; 4]; 8],
+            findings,
+        }
     }
 
     /// Walk over all lines; gives how many line ends were met.
@@ -119,6 +130,10 @@ impl<'a> Walk<'a> {
                 _ => memchr::memchr(b'\n', rest).map_or((rest.len(), rest.len() + 1), |end| (end, end + 1)),
             };
             line_ends += usize::from(step <= rest.len());
+            if length == WIDTH && self.is_passed_over(rest) {
+                at += step;
+                continue;
+            }
             let text = fields::without_return(&rest[..length]);
             if text.len() == WIDTH {
                 self.line(at, Line { number, text }, Shape::Whole);
@@ -128,6 +143,14 @@ impl<'a> Walk<'a> {
             at += step;
         }
         line_ends
+    }
+
+    /// The common case of all: a whole line of the station of the line before, of an element that was met before and is not read.
+    #[inline]
+    fn is_passed_over(&self, rest: &[u8]) -> bool {
+        let Some(head) = rest.first_chunk::<HEAD>() else { return false };
+        let element = [head[17], head[18], head[19], head[20]];
+        self.passed_over.contains(&element) && head[..11] == self.current_id
     }
 
     /// A line of another width than the layout's.
@@ -159,10 +182,6 @@ impl<'a> Walk<'a> {
     fn line(&mut self, at: usize, line: Line<'a>, shape: Shape) {
         let text = line.text;
         let wanted = self.element(&text[17..HEAD]);
-        // The common case of all: another element of the same station.
-        if matches!(wanted, Element::Other) && shape == Shape::Whole && text[..11] == self.current_id {
-            return;
-        }
         if matches!(wanted, Element::Unreadable) {
             return self.unreadable(line, 18, 4);
         }
@@ -173,15 +192,18 @@ impl<'a> Walk<'a> {
             self.tell_shape(line, shape, matches!(wanted, Element::Other));
         }
         if matches!(wanted, Element::Other) {
+            if let Some(slot) = self.passed_over.iter_mut().find(|slot| **slot == [0; 4]) {
+                *slot = [text[17], text[18], text[19], text[20]];
+            }
             return;
         }
-        let Some(month) = self.month(line) else { return };
+        let Some((month, first_day)) = self.month(line) else { return };
         let length = match shape {
             Shape::Whole | Shape::Padded => WIDTH,
             Shape::TooLong => WIDTH + 1,
             Shape::TooShort | Shape::Trimmed => text.len(),
         };
-        let entry = MonthLine { at, number: line.number, month, length: length as u16 };
+        let entry = MonthLine { at, first_day, number: line.number, month, length: length as u16 };
         if let Some(station) = self.stations.get_mut(self.current) {
             match wanted {
                 Element::Rain => station.rain.push(entry),
@@ -233,7 +255,7 @@ impl<'a> Walk<'a> {
     }
 
     /// Year and month of a line of the current station.
-    fn month(&mut self, line: Line<'a>) -> Option<u16> {
+    fn month(&mut self, line: Line<'a>) -> Option<(u16, Day)> {
         let digits = |first, last| Some(fields::columns(line.text, first, last)).filter(|f| f[f.len() - 1] != b' ').and_then(fields::whole);
         let (year, month) = (digits(12, 15), digits(16, 17));
         let (Some(year), Some(month)) = (year, month) else {
@@ -241,19 +263,20 @@ impl<'a> Walk<'a> {
             return None;
         };
         let findings = &mut self.stations.get_mut(self.current)?.findings;
-        if Day::new(year as i32, 1, 1).is_none() {
+        let day = Day::new(year as i32, month, 1);
+        if day.is_none() && Day::new(year as i32, 1, 1).is_none() {
             findings.at("impossible-year", Severity::Warning, line, (12, 4), || {
                 (format!("found the year {year}, expected 1600 to 2299"), "The line is skipped.")
             });
             return None;
         }
-        if !(1..=12).contains(&month) {
+        let Some(day) = day else {
             findings.at("impossible-month", Severity::Warning, line, (16, 2), || {
                 (format!("found the month {month}, expected 01 to 12"), "The line is skipped.")
             });
             return None;
-        }
-        u16::try_from(year * 12 + month - 1).ok()
+        };
+        Some((u16::try_from(year * 12 + month - 1).ok()?, day))
     }
 
     /// A line whose head cannot be read: told under its station where that is a known one.

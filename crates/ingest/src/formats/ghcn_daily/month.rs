@@ -1,6 +1,7 @@
 //! The 31 values of one line: number, measurement flag, quality flag.
 
 use super::lines::{HEAD, MonthLine, WIDTH};
+use super::rain::MICROMETRES;
 use crate::fields;
 use crate::finding::{Findings, Line};
 use crate::formats::ghcn;
@@ -76,7 +77,7 @@ pub(super) fn each_cell<'a, 'f>(
     mut take: impl FnMut(Place<'a>, Cell, &mut Findings<'f>),
 ) {
     for month_line in lines {
-        let Some(first) = month_line.first_day() else { continue };
+        let first = month_line.first_day();
         let (year, month) = month_line.year_and_month();
         let days = days_in_month(year, month) as usize;
         let line = month_line.line(bytes);
@@ -111,19 +112,27 @@ pub(super) fn read_common(bytes: &[u8], line: &MonthLine, first: Day, readings: 
     }
     let (year, month) = line.year_and_month();
     let days = days_in_month(year, month) as usize;
-    let start = line.first_day().and_then(|day| usize::try_from(day.since(first)).ok());
+    let start = usize::try_from(line.first_day().since(first)).ok();
     let Some(slots) = start.and_then(|start| readings.get_mut(start..start + days)) else { return false };
     let (cells, _) = line.line(bytes).text.get(HEAD..).unwrap_or_default().as_chunks::<DAY>();
     let Some((cells, beyond)) = cells.split_at_checked(days) else { return false };
+    const VALUE: u64 = 0xFF_FFFF_FFFF;
+    let missing = u64::from_le_bytes(MISSING) & VALUE;
     for (slot, cell) in slots.iter_mut().zip(cells) {
-        if cell[..5] == MISSING[..5] {
+        let word = u64::from_le_bytes(*cell);
+        if word & VALUE == missing {
             continue;
         }
-        let reading = not_negative(u64::from_le_bytes(*cell)).and_then(|value| ghcn::common(cell[5], cell[6], value));
-        let Some(reading) = reading else { return false };
-        *slot = reading;
+        let Some(value) = not_negative(word) else { return false };
+        // Both flags blank: by far the most.
+        if (word >> 40) & 0xFFFF == 0x2020 {
+            *slot = Reading::measured(value * MICROMETRES);
+        } else {
+            let Some(reading) = ghcn::common(cell[5], cell[6], value) else { return false };
+            *slot = reading;
+        }
     }
-    beyond.iter().all(|cell| cell[..5] == MISSING[..5])
+    beyond.iter().all(|cell| u64::from_le_bytes(*cell) & VALUE == missing)
 }
 
 #[cold]
@@ -198,25 +207,27 @@ fn read(group: [u8; DAY]) -> Cell {
 }
 
 /// The number in the low five bytes, blanks then digits, read as one word; nothing for any other text, a minus included.
+#[inline]
 fn not_negative(group: u64) -> Option<i32> {
     const ONES: u64 = 0x01_0101_0101;
-    // A digit becomes 0 to 9, a blank 16.
+    // A digit becomes 0 to 9, a blank 16, anything else something else above 9.
     let x = (group & (0xFF * ONES)) ^ (0x30 * ONES);
-    let blank = (x >> 4) & ONES;
-    let digits = x & (0x0F * ONES);
-    let wrong = (x & (0xE0 * ONES))                  // neither digit nor blank by the high bits
-        | ((digits + 6 * ONES) & (0x10 * ONES))      // above nine
-        | (digits & (blank * 0x0F))                  // sixteen and something
-        | (blank & !((blank << 8) | 1))              // a blank behind a digit
-        | (blank >> 32); // no digit at the end
-    if wrong != 0 {
+    // The high bit of each byte that is no digit; the sum cannot carry into the next byte.
+    let other = (((x & (0x7F * ONES)) + 0x76 * ONES) | x) & (0x80 * ONES);
+    // Turned back from 16 to 0 where it is a blank.
+    let digits = x ^ (other >> 3);
+    // Nothing but blanks beside the digits, none behind one, and a digit at the end.
+    let not_blank = digits & ((other << 1).wrapping_sub(other >> 7));
+    let behind = other & !((other << 8) | 0x80);
+    if (not_blank | behind | (other >> 32)) != 0 {
         return None;
     }
-    // Eight digits, three zeros in front, the first in the lowest byte: add up by pairs, then by fours.
+    // Eight digits, three zeros in front, the first in the lowest byte: add up by pairs, then by fours (each multiplication adds two at once).
     let eight = digits << 24;
-    let pairs = (eight * 10 + (eight >> 8)) & 0x00FF_00FF_00FF_00FF;
-    let fours = (pairs * 100 + (pairs >> 16)) & 0x0000_FFFF_0000_FFFF;
-    Some(((fours & 0xFFFF) * 10_000 + (fours >> 32)) as i32)
+    let pairs = eight.wrapping_mul(10).wrapping_add(eight >> 8);
+    let low = (pairs & 0x0000_00FF_0000_00FF).wrapping_mul(0x000F_4240_0000_0064);
+    let high = ((pairs >> 16) & 0x0000_00FF_0000_00FF).wrapping_mul(0x0000_2710_0000_0001);
+    Some((low.wrapping_add(high) >> 32) as i32)
 }
 
 #[cfg(test)]

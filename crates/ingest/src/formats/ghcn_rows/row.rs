@@ -47,21 +47,75 @@ pub(super) fn is_heading(line: &[u8]) -> bool {
     line.get(..2).is_some_and(|id| id.eq_ignore_ascii_case(b"ID")) && matches!(line.get(2), Some(b',' | b'"'))
 }
 
-/// Where the line ends: the place of the next line feed. A row is some 35 bytes, so it is looked for eight bytes at a time from the front.
-pub(super) fn line_end(text: &[u8]) -> Option<usize> {
+/// What a line's element is to us.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Element {
+    /// PRCP.
+    Rain,
+    /// MDPR or DAPR.
+    Total,
+    /// TMAX or TMIN.
+    Temperature,
+    /// Any other, in a line with its commas in place.
+    Other,
+    /// The commas are not in their places.
+    Unknown,
+}
+
+/// Where the line ends (the place of the next line feed, or the end of the text), and of what element it is. A row is some 35 bytes, so the line feed
+/// is looked for eight bytes at a time from the front.
+#[inline]
+pub(super) fn end_and_element(text: &[u8]) -> (usize, Element) {
+    let Some(head) = text.first_chunk::<40>() else { return short(text) };
+    let (words, _) = head.as_chunks::<8>();
+    // No line feed in the first 24 bytes, and the first one in the next 16.
+    let early = feeds(words[0]) | feeds(words[1]) | feeds(words[2]);
+    let (fourth, fifth) = (feeds(words[3]), feeds(words[4]));
+    if early != 0 || (fourth | fifth) == 0 {
+        return short(text);
+    }
+    let end = if fourth != 0 { 24 + fourth.trailing_zeros() as usize / 8 } else { 32 + fifth.trailing_zeros() as usize / 8 };
+    let element = if head[11] == b',' && head[20] == b',' && head[25] == b',' && end > 25 {
+        element_of([head[21], head[22], head[23], head[24]])
+    } else {
+        Element::Unknown
+    };
+    (end, element)
+}
+
+/// The same of a line of another length, or near the end of the text.
+fn short(text: &[u8]) -> (usize, Element) {
+    let end = memchr::memchr(b'\n', text).unwrap_or(text.len());
+    let element = element(&text[..end]).map_or(Element::Unknown, |element| element_of(*element));
+    (end, element)
+}
+
+#[inline]
+fn element_of(word: [u8; 4]) -> Element {
+    const fn number(word: &[u8; 4]) -> u32 {
+        u32::from_le_bytes(*word)
+    }
+    const RAIN: u32 = number(b"PRCP");
+    const TOTAL: u32 = number(b"MDPR");
+    const LENGTH: u32 = number(b"DAPR");
+    const GREATEST: u32 = number(b"TMAX");
+    const LEAST: u32 = number(b"TMIN");
+    match u32::from_le_bytes(word) {
+        RAIN => Element::Rain,
+        TOTAL | LENGTH => Element::Total,
+        GREATEST | LEAST => Element::Temperature,
+        _ => Element::Other,
+    }
+}
+
+/// The high bit of each byte that is a line feed; below the first of them all bits are 0 (bits above it may be more than line feeds).
+#[inline]
+fn feeds(word: [u8; 8]) -> u64 {
     const FEEDS: u64 = u64::from_ne_bytes([b'\n'; 8]);
     const LOW: u64 = 0x0101_0101_0101_0101;
     const HIGH: u64 = 0x8080_8080_8080_8080;
-    let (words, _) = text.as_chunks::<8>();
-    for (i, word) in words.iter().take(16).enumerate() {
-        let zero_where_feed = u64::from_le_bytes(*word) ^ FEEDS;
-        let found = zero_where_feed.wrapping_sub(LOW) & !zero_where_feed & HIGH;
-        if found != 0 {
-            return Some(8 * i + found.trailing_zeros() as usize / 8);
-        }
-    }
-    let looked_at = 8 * words.len().min(16);
-    memchr::memchr(b'\n', &text[looked_at..]).map(|end| looked_at + end)
+    let zero_where_feed = u64::from_le_bytes(word) ^ FEEDS;
+    zero_where_feed.wrapping_sub(LOW) & !zero_where_feed & HIGH
 }
 
 /// The element of a row with its commas in place; nothing for any other line.
@@ -141,13 +195,34 @@ mod tests {
         assert!(is_heading(b"ID,DATE,ELEMENT") && is_heading(b"\"id\",") && !is_heading(b"IDXXXXXXXXX,"));
     }
 
+    #[test]
+    fn the_element_is_known_with_its_commas_in_place() {
+        for (line, element) in [
+            ("US1MNWN0003,20110320,PRCP,79,T,,N,0700\n", Element::Rain),
+            ("US1MNWN0003,20110320,PRCP,79,T,,N,0700", Element::Rain),
+            ("GM000010962,18000101,DAPR,0,,I,E,\n", Element::Total),
+            ("GM000010962,18000101,TMIN,0,,I,E,\n", Element::Temperature),
+            ("GM000010962,18000101,SNWD,0,,I,E,\n", Element::Other),
+            ("GM000010962;18000101,SNWD,0,,I,E,\n", Element::Unknown),
+            ("GM000010962,18000101\n", Element::Unknown),
+            ("\n", Element::Unknown),
+        ] {
+            let mut text = line.to_owned();
+            assert_eq!(end_and_element(text.as_bytes()).1, element, "{line}");
+            text += "GM000010962,18000101,PRCP,0,,,E,\nGM000010962,18000101,PRCP,0,,,E,\n";
+            if line.ends_with('\n') {
+                assert_eq!(end_and_element(text.as_bytes()), (line.len() - 1, element), "{line}");
+            }
+        }
+    }
+
     proptest! {
         #[test]
         fn the_line_ends_at_its_first_line_feed(text in proptest::collection::vec(prop_oneof![Just(b'\n'), Just(b'\n' + 1), Just(0x8a), any::<u8>()], 0..300), from in 0..200usize) {
             let mut text = text;
             let clear = from.min(text.len());
             text[..clear].iter_mut().filter(|byte| **byte == b'\n').for_each(|byte| *byte = b'x');
-            prop_assert_eq!(line_end(&text), text.iter().position(|byte| *byte == b'\n'));
+            prop_assert_eq!(end_and_element(&text).0, text.iter().position(|byte| *byte == b'\n').unwrap_or(text.len()));
         }
     }
 }
