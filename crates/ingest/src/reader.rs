@@ -10,7 +10,7 @@ use series::{DailySeries, DailyTemperature, Diagnostics};
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
 use std::fs::File;
-use std::io::{BufReader, Read};
+use std::io::{BufReader, Read, Seek, SeekFrom};
 use std::path::Path;
 
 /// What to read beside the rain, and what the caller knows that a file does not say.
@@ -134,7 +134,7 @@ impl Reader {
     ) -> Option<Result<FileSummary, Error>> {
         let packing = unpack::packing(&self.buffer);
         let streamed = formats::choose(&unpack::plain_head(&self.buffer, HEAD)).is_some_and(formats::is_streamed);
-        if !streamed {
+        if !streamed || packing == Packing::Gzip && unpacks_at_once(file) {
             return None;
         }
         let sha256 = if self.checksum { checksum_of_file(path) } else { Ok(String::new()) };
@@ -156,6 +156,15 @@ impl Reader {
         };
         Some(read)
     }
+}
+
+/// Whether a gzip file says of itself that its text is short enough to be unpacked in one go; the file is left where it stood.
+fn unpacks_at_once(file: &mut File) -> bool {
+    let mut told = [0; 4];
+    let here = file.stream_position();
+    let looked = file.seek(SeekFrom::End(-4)).and_then(|_| file.read_exact(&mut told));
+    let back = here.and_then(|here| file.seek(SeekFrom::Start(here)));
+    looked.is_ok() && back.is_ok() && u64::from(u32::from_le_bytes(told)) <= unpack::MOST_AT_ONCE
 }
 
 /// Bytes that a format is known by.

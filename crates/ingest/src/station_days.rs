@@ -262,8 +262,12 @@ fn temperature(mut greatest: Vec<(Day, i16)>, mut least: Vec<(Day, i16)>) -> Dai
         list.sort_by_key(|(day, _)| *day);
         list.dedup_by_key(|(day, _)| *day);
     }
-    greatest.into_iter().for_each(|(day, tenths)| temperature.set_greatest(day, tenths));
-    least.into_iter().for_each(|(day, tenths)| temperature.set_least(day, tenths));
+    for (day, tenths) in greatest {
+        temperature.set_greatest(day, tenths);
+    }
+    for (day, tenths) in least {
+        temperature.set_least(day, tenths);
+    }
     temperature
 }
 
@@ -284,13 +288,12 @@ impl<'a> Stations<'a> {
     /// The station of that key, made by `new` when it is met for the first time.
     pub(crate) fn at(&mut self, key: &[u8], new: impl FnOnce(Input<'a>) -> StationDays<'a>) -> &mut StationDays<'a> {
         if self.last.1 == usize::MAX || self.last.0 != key {
-            let place = match self.places.get(key) {
-                Some(&place) => place,
-                None => {
-                    self.list.push(new(self.input));
-                    self.places.insert(key.to_vec(), self.list.len() - 1);
-                    self.list.len() - 1
-                }
+            let place = if let Some(&place) = self.places.get(key) {
+                place
+            } else {
+                self.list.push(new(self.input));
+                self.places.insert(key.to_vec(), self.list.len() - 1);
+                self.list.len() - 1
             };
             self.last = (key.to_vec(), place);
         }

@@ -90,7 +90,7 @@ fn the_hour_of_observation_gives_the_day() {
     let expected =
         if hours.len() == 1 { DayDefinition { start_hour: Some(7), label: DayLabel::LastDay } } else { DayDefinition::default() };
     assert_eq!(station(&path).rain.day_definition, expected, "{hours:?}");
-    let same_hour: String = text.lines().filter(|line| line.ends_with(",0700")).map(|line| format!("{line}\n")).collect();
+    let same_hour = text.lines().filter(|line| line.ends_with(",0700")).collect::<Vec<_>>().join("\n");
     let mut records: Vec<StationRecord> = Vec::new();
     read_bytes("x", same_hour.as_bytes(), Wanted::default(), &mut records).unwrap();
     assert_eq!(records[0].rain.day_definition, DayDefinition { start_hour: Some(7), label: DayLabel::LastDay });

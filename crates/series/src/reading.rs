@@ -102,6 +102,7 @@ pub struct Reading {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 #[repr(u8)]
 enum Code {
+    // The two kinds of usable days come first.
     Measured,
     Trace,
     Accumulated,
@@ -212,6 +213,13 @@ impl Reading {
         }
     }
 
+    /// The same for long sums, without a branch: 1 and the depth for a usable day, 0 and 0 for any other.
+    #[inline]
+    pub fn counted(self) -> (u32, i64) {
+        let usable = u32::from(self.code as u8 <= Code::Trace as u8);
+        (usable, i64::from(self.micrometres) & -i64::from(usable))
+    }
+
     /// The number as it stood in the file, whatever became of it: also a multi-day total's or a rejected one.
     pub fn stated_micrometres(self) -> i64 {
         i64::from(self.micrometres)
@@ -255,6 +263,16 @@ mod tests {
 
     #[test]
     fn every_kind_survives_packing() {
+        for reading in [
+            Reading::measured(7),
+            Reading::measured(0),
+            Reading::TRACE,
+            Reading::MISSING,
+            Reading::WITHIN_TOTAL,
+            Reading::accumulated(9, None),
+        ] {
+            assert_eq!(reading.counted(), (u32::from(reading.is_usable()), reading.depth().unwrap_or(0)));
+        }
         for why in [Rejection::QualityFlag(b'G'), Rejection::Unreadable, Rejection::Impossible, Rejection::QualityTest] {
             let reading = Reading::rejected(1_286_300, why);
             assert_eq!((reading.kind(), reading.depth(), reading.stated_micrometres()), (Kind::Rejected(why), None, 1_286_300));

@@ -144,11 +144,11 @@ fn single_days(series: &DailySeries, years: &mut [AnnualMaximum]) {
         let Some(year) = years.get_mut((month.year - first_year) as usize) else { break };
         let (mut usable, mut most, mut at) = (0, -1, 0);
         for (i, reading) in month.readings.iter().enumerate() {
-            if let Some(depth) = reading.depth() {
-                usable += 1;
-                if depth > most {
-                    (most, at) = (depth, i);
-                }
+            let (one, depth) = reading.counted();
+            usable += one;
+            // A day that is not usable counts as -1, which is above nothing.
+            if depth + i64::from(one) - 1 > most {
+                (most, at) = (depth, i);
             }
         }
         year.usable_by_month[month.month as usize - 1] = usable;

@@ -6,7 +6,7 @@
 //! Units: days; the threshold is in micrometres.
 
 use serde::Serialize;
-use series::{DailySeries, Reading};
+use series::DailySeries;
 
 /// Dry runs by plain counting, for comparison with tools that do so.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
@@ -29,13 +29,13 @@ impl CountedDryRuns {
 /// Runs of usable days below the threshold (micrometres); any day that is not usable ends a run. Runs beside gaps count as if they were
 /// whole, so the mean is too small where there are gaps: not for a page.
 pub fn counted_dry_runs(series: &DailySeries, threshold_micrometres: i64) -> CountedDryRuns {
-    let dry = |reading: &Reading| reading.depth().is_some_and(|depth| depth < threshold_micrometres);
     let mut found = CountedDryRuns::default();
     let mut length = 0;
     for reading in series.readings() {
         // Wet and dry days follow one another as chance has it, which no branch can foresee: so there is none.
-        let day = usize::from(dry(reading));
-        length = (length + day) * day;
+        let (usable, depth) = reading.counted();
+        let day = usable as usize & usize::from(depth < threshold_micrometres);
+        length = (length + 1) & day.wrapping_neg();
         found.runs += usize::from(length == 1);
         found.days += day;
         found.longest = found.longest.max(length);
@@ -46,7 +46,7 @@ pub fn counted_dry_runs(series: &DailySeries, threshold_micrometres: i64) -> Cou
 #[cfg(test)]
 mod tests {
     use super::*;
-    use series::Station;
+    use series::{Reading, Station};
 
     #[test]
     fn plain_counting_ends_a_run_at_any_gap() {

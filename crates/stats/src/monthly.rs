@@ -79,8 +79,8 @@ pub fn monthly_totals(series: &DailySeries, rule: MonthRule) -> Vec<MonthlyTotal
 
 fn counted(slice: MonthSlice<'_>, most: u32) -> MonthlyTotal {
     let (mut usable, mut micrometres) = (0, 0);
-    for depth in slice.readings.iter().filter_map(|reading| reading.depth()) {
-        usable += 1;
+    for (one, depth) in slice.readings.iter().map(|reading| reading.counted()) {
+        usable += one;
         micrometres += depth;
     }
     let missing = slice.days - usable;

@@ -259,12 +259,9 @@ mod tests {
 
     #[test]
     fn hundreds_of_stations_of_one_year_are_told_apart() {
-        let mut text = String::new();
-        for date in ["20010101", "20010102", "20010103"] {
-            for station in 0..300 {
-                text += &format!("XXT{station:08},{date},PRCP,{station},,,0,\n");
-            }
-        }
+        let dates = ["20010101", "20010102", "20010103"];
+        let rows = dates.iter().flat_map(|date| (0..300).map(move |station| format!("XXT{station:08},{date},PRCP,{station},,,0,")));
+        let text = rows.collect::<Vec<_>>().join("\n");
         let (records, _) = records(&text);
         assert_eq!(records.len(), 300);
         for (i, record) in records.iter().enumerate() {

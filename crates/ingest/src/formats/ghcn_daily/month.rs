@@ -12,6 +12,9 @@ use std::borrow::Cow;
 const DAY: usize = 8;
 const MISSING: [u8; DAY] = *b"-9999   ";
 const UNREADABLE: [u8; DAY] = *b"?????   ";
+/// The value in a cell read as a number of eight bytes; the value with its first two flags.
+const VALUE: u64 = 0xFF_FFFF_FFFF;
+const CELL: u64 = 0xFF_FFFF_FFFF_FFFF;
 
 /// What stands in one day's columns, unless it is missing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -116,10 +119,14 @@ pub(super) fn read_common(bytes: &[u8], line: &MonthLine, first: Day, readings: 
     let Some(slots) = start.and_then(|start| readings.get_mut(start..start + days)) else { return false };
     let (cells, _) = line.line(bytes).text.get(HEAD..).unwrap_or_default().as_chunks::<DAY>();
     let Some((cells, beyond)) = cells.split_at_checked(days) else { return false };
-    const VALUE: u64 = 0xFF_FFFF_FFFF;
-    let missing = u64::from_le_bytes(MISSING) & VALUE;
+    let (missing, zero) = (u64::from_le_bytes(MISSING) & VALUE, u64::from_le_bytes(*b"    0   ") & CELL);
     for (slot, cell) in slots.iter_mut().zip(cells) {
         let word = u64::from_le_bytes(*cell);
+        // Two of three days are dry: eight characters at once tell it.
+        if word & CELL == zero {
+            *slot = Reading::measured(0);
+            continue;
+        }
         if word & VALUE == missing {
             continue;
         }

@@ -92,14 +92,14 @@ fn short(text: &[u8]) -> (usize, Element) {
 
 #[inline]
 fn element_of(word: [u8; 4]) -> Element {
-    const fn number(word: &[u8; 4]) -> u32 {
-        u32::from_le_bytes(*word)
+    const fn number(word: [u8; 4]) -> u32 {
+        u32::from_le_bytes(word)
     }
-    const RAIN: u32 = number(b"PRCP");
-    const TOTAL: u32 = number(b"MDPR");
-    const LENGTH: u32 = number(b"DAPR");
-    const GREATEST: u32 = number(b"TMAX");
-    const LEAST: u32 = number(b"TMIN");
+    const RAIN: u32 = number(*b"PRCP");
+    const TOTAL: u32 = number(*b"MDPR");
+    const LENGTH: u32 = number(*b"DAPR");
+    const GREATEST: u32 = number(*b"TMAX");
+    const LEAST: u32 = number(*b"TMIN");
     match u32::from_le_bytes(word) {
         RAIN => Element::Rain,
         TOTAL | LENGTH => Element::Total,
