@@ -186,7 +186,7 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
 fn chosen(inputs: Inputs, place: Place) -> Result<StationChoice, Error> {
     let station = inputs.site.records.station.as_ref();
     let named = station.map(|typed| typed.value.as_str());
-    choose(inputs.records, place, named).ok_or_else(|| {
+    choose(inputs.records, place, named, inputs.prepared_on).ok_or_else(|| {
         let found: Vec<&str> = inputs.records.iter().map(|record| record.rain.station.id.as_str()).collect();
         let with_rain = inputs.records.iter().any(|record| record.rain.period().is_some());
         match named {

@@ -1,5 +1,7 @@
 //! What is in one record: days of each kind, total, greatest day, flags. The command `record` and the record sheet share it.
 
+use crate::record_cautions::{RecordCaution, record_cautions};
+use crate::record_sheet::RecordSheet;
 use ingest::StationRecord;
 use serde::Serialize;
 use series::{DailySeries, Day, DayCounts, DayDefinition, Diagnostics, Extent, Kind, Rejection, SourceFile, Station};
@@ -35,6 +37,13 @@ pub struct RecordSummary {
     pub rejected: BTreeMap<String, usize>,
     /// Days with a mean temperature.
     pub days_with_temperature: usize,
+    /// One gauge, or the mean of an area.
+    pub extent: Extent,
+    /// By year and calendar month, gaps, totals, flags.
+    #[serde(flatten)]
+    pub sheet: RecordSheet,
+    /// What a careful person should know, the gravest first.
+    pub to_know: Vec<RecordCaution>,
     /// What was found wrong or worth knowing.
     pub diagnostics: Diagnostics,
 }
@@ -53,7 +62,7 @@ pub struct Source {
 }
 
 /// A date and its depth.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct GreatestDay {
     /// The date; the earliest of equals.
     pub date: Day,
@@ -78,10 +87,11 @@ fn is_gauge(extent: &Extent) -> bool {
 }
 
 impl RecordSummary {
-    /// The figures of a record.
-    pub fn of(record: &StationRecord) -> Self {
+    /// The figures of a record, looked at on the day `as_of`, where one is given.
+    pub fn of(record: &StationRecord, as_of: Option<Day>) -> Self {
         let rain = &record.rain;
         let period = rain.period();
+        let sheet = RecordSheet::of(record);
         Self {
             station: rain.station.clone(),
             source: Source {
@@ -101,12 +111,16 @@ impl RecordSummary {
             multi_day_totals: totals(rain),
             rejected: rejections(rain),
             days_with_temperature: record.temperature.days_with_mean(),
+            extent: rain.extent,
+            to_know: record_cautions(record, &sheet, as_of),
+            sheet,
             diagnostics: record.diagnostics.clone(),
         }
     }
 }
 
-fn millimetres(micrometres: i64) -> f64 {
+/// Micrometres as mm.
+pub(crate) fn millimetres(micrometres: i64) -> f64 {
     micrometres as f64 / 1000.0
 }
 

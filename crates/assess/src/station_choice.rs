@@ -10,7 +10,7 @@ use geographiclib_rs::{Geodesic, InverseGeodesic};
 use ingest::StationRecord;
 use serde::Serialize;
 use series::math;
-use series::{Diagnostic, Severity};
+use series::{Day, Diagnostic, Severity};
 
 /// Greatest share of missing days in an accepted year.
 pub(crate) const ACCEPTED_YEAR_MISSING_SHARE: f64 = 0.05;
@@ -104,14 +104,14 @@ pub(crate) fn azimuth_degrees(one: (f64, f64), other: (f64, f64)) -> f64 {
 }
 
 /// Ranks the records and chooses the leading one; nothing when no record has a usable day or the named one is not there.
-pub(crate) fn choose(records: &[StationRecord], place: Place, named: Option<&str>) -> Option<StationChoice> {
+pub(crate) fn choose(records: &[StationRecord], place: Place, named: Option<&str>, as_of: Day) -> Option<StationChoice> {
     let mut candidates: Vec<Candidate> = records
         .iter()
         .filter(|record| record.rain.period().is_some())
         .map(|record| {
             let station = &record.rain.station;
             Candidate {
-                summary: RecordSummary::of(record),
+                summary: RecordSummary::of(record, Some(as_of)),
                 distance_km: station.position().map(|position| distance_km((place.latitude, place.longitude), position)),
                 azimuth_degrees: station.position().map(|position| azimuth_degrees((place.latitude, place.longitude), position)),
                 height_difference_m: station.elevation.zip(place.elevation).map(|(theirs, ours)| theirs - ours),

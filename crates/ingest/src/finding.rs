@@ -90,6 +90,7 @@ impl<'a> Findings<'a> {
     /// A value that its own source rejects; `meaning` says what the flag stands for.
     #[cold]
     pub(crate) fn flagged(&mut self, line: Line<'_>, columns: (u32, u32), micrometres: i32, day: Day, flag: u8, meaning: &str) {
+        self.meaning_of(flag, meaning);
         self.at("reading-flagged", Severity::Warning, line, columns, || {
             let (depth, flag) = (decimal::millimetres(i64::from(micrometres)), char::from(flag));
             (
@@ -97,6 +98,11 @@ impl<'a> Findings<'a> {
                 "The value is rejected.",
             )
         });
+    }
+
+    /// What the letter of a quality flag stands for; kept once.
+    pub(crate) fn meaning_of(&mut self, flag: u8, meaning: &str) {
+        self.list.flags.entry(flag).or_insert_with(|| meaning.to_owned());
     }
 
     /// A line that does not hold what the layout says.

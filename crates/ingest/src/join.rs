@@ -191,6 +191,7 @@ fn extent(parts: &[StationRecord], findings: &mut [Findings<'_>]) -> Extent {
 fn provenance(parts: &[StationRecord], order: &[usize], stated: &[Stated]) -> Provenance {
     let mut all =
         Provenance { format: parts.first().map(|part| part.rain.provenance.format.clone()).unwrap_or_default(), ..Provenance::default() };
+    all.last_row = parts.iter().filter_map(|part| part.rain.provenance.last_row).max();
     // Each part may be joined itself: its sources go in whole.
     let mut first_source = vec![0_u32; parts.len()];
     for &part in order {

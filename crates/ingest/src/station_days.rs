@@ -72,6 +72,7 @@ pub(crate) struct StationDays<'a> {
     /// At what times the gauge was read, where the lines say so.
     pub(crate) observation_times: ObservationTimes,
     values: Vec<Value>,
+    last_row: Option<Day>,
     totals: Vec<StatedTotal>,
     rejected_totals: Vec<(Day, Reading)>,
     greatest: Vec<(Day, i16)>,
@@ -87,6 +88,7 @@ impl<'a> StationDays<'a> {
             findings: input.findings(),
             observation_times: ObservationTimes::default(),
             values: Vec::new(),
+            last_row: None,
             totals: Vec::new(),
             rejected_totals: Vec::new(),
             greatest: Vec::new(),
@@ -101,6 +103,7 @@ impl<'a> StationDays<'a> {
 
     /// The same from one of several reports of a day; the highest rank stands.
     pub(crate) fn ranked_day(&mut self, day: Day, reading: Reading, place: Place, rank: u8) {
+        self.last_row = self.last_row.max(Some(day));
         if reading.kind() != Kind::Missing {
             self.values.push(Value { day, reading, line: place.line, column: place.column, rank });
         }
@@ -165,6 +168,7 @@ impl<'a> StationDays<'a> {
         }
         rain.day_definition = self.day_definition;
         rain.extent = self.extent;
+        provenance.last_row = self.last_row;
         rain.provenance = provenance;
         let temperature = temperature(self.greatest, self.least);
         StationRecord { rain, temperature, diagnostics: self.findings.finish() }

@@ -118,6 +118,9 @@ pub struct Diagnostics {
     pub list: Vec<Diagnostic>,
     /// How many there were of each kind, kept or not.
     pub counts: BTreeMap<&'static str, usize>,
+    /// What the letters of the source's quality flags stand for, as far as they were met.
+    #[serde(skip)]
+    pub flags: BTreeMap<u8, String>,
     worst: Option<Severity>,
 }
 
@@ -156,6 +159,7 @@ impl Diagnostics {
         for (id, count) in other.counts {
             *self.counts.entry(id).or_insert(0) += count;
         }
+        self.flags.extend(other.flags);
         self.worst = self.worst.max(other.worst);
     }
 

@@ -66,13 +66,15 @@ pub struct Provenance {
     /// The runs, by first day, none over another. Not serialised whole: a century of months is long.
     #[serde(skip)]
     pub runs: Vec<Run>,
+    /// The last day of which a file has a row for rain, with a value or without, where the reader tells.
+    pub last_row: Option<Day>,
 }
 
 impl Provenance {
     /// A record of one file, whose runs name the source 0.
     pub fn of_file(file: &str, sha256: &str, format: &str, runs: Vec<Run>) -> Self {
         let source = SourceFile { file: file.to_owned(), sha256: sha256.to_owned() };
-        Self { sources: vec![source], format: format.to_owned(), runs }
+        Self { sources: vec![source], format: format.to_owned(), runs, last_row: None }
     }
 
     /// The first file's name; empty for a record of no file.

@@ -81,6 +81,7 @@ fn record(input: Input<'_>, station: StationLines<'_>) -> StationRecord {
         }
     }
     series.provenance = Provenance::of_file(input.name, input.sha256, NAME, rain.iter().map(run).collect());
+    series.provenance.last_row = series.provenance.runs.last().map(|run| run.first_day.plus(run.days as i32 - 1));
     let temperature = temperature::read(input.bytes, &greatest, &least, &mut findings);
     StationRecord { rain: series, temperature, diagnostics: findings.finish() }
 }

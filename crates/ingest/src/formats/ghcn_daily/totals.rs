@@ -54,6 +54,7 @@ fn value(total: &Stated<'_>, findings: &mut Findings<'_>) -> Result<i32, Reading
     match total.cell {
         Cell::Unreadable => Err(Reading::rejected(0, Rejection::Unreadable)),
         Cell::Number { value, quality, .. } if quality != b' ' => {
+            findings.meaning_of(quality, failed_check(quality));
             findings.at("total-flagged", Severity::Warning, place.line, place.quality_flag(), || {
                 let (letter, check) = (char::from(quality), failed_check(quality));
                 (

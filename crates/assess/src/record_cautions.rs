@@ -1,0 +1,250 @@
+//! What a careful person should know of a record before using it: found by rules, as data; pages put it into words.
+//!
+//! The limits are ours (common practice, no source), chosen so that a sound record says little:
+//!
+//! | finding | rule |
+//! |---|---|
+//! | presumed zeros | over 1 % of the usable days |
+//! | totals of unknown length | any |
+//! | a calendar month never, or seldom, observed | no usable day; usable on less than half of its days |
+//! | the record ended before its file | the file has rows, other readings or temperatures a year or more after the last usable day |
+//! | the record ended years ago | two years or more before the day on which it is looked at |
+//! | day definition unknown | the hour or the date's meaning is not told |
+//! | areal mean, or not known to be one | the reader says so |
+//! | coarse depths | at least 99 % of thirty or more wet readings are multiples of 0.5 mm or more |
+//! | absent days may be dry | at most 1 % of the usable days are zero, and days are missing |
+//! | position unknown | no latitude and longitude |
+
+use crate::record_sheet::RecordSheet;
+use ingest::StationRecord;
+use serde::Serialize;
+use series::{DailySeries, Day, DayLabel, Extent, Kind};
+
+/// Share of presumed zeros among the usable days above which they are told.
+const PRESUMED_ZERO_SHARE: f64 = 0.01;
+/// A calendar month usable on less than this share of its days is seldom observed.
+const SELDOM_SHARE: f64 = 0.5;
+/// Days that make a year of waiting.
+const YEAR: f64 = 365.25;
+/// Years since the record's end that are told.
+const ENDED_YEARS: f64 = 2.0;
+/// Steps of depth that are looked for, micrometres, coarsest first: 10, 5, 2.54 (0.1 in), 2, 1.27 (0.05 in), 1 and 0.5 mm.
+const COARSE_STEPS: [i64; 7] = [10_000, 5_000, 2_540, 2_000, 1_270, 1_000, 500];
+/// Fewest readings above zero that tell of a step.
+const STEP_NEEDS: usize = 30;
+/// Share of them that must be multiples of it.
+const STEP_SHARE: f64 = 0.99;
+/// Share of zeros among the usable days up to which a record seems to leave dry days out.
+const ZERO_SHARE: f64 = 0.01;
+
+/// One thing to know. In JSON, `what` names it and its figures stand beside.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case", tag = "what")]
+pub enum RecordCaution {
+    /// The mean of an area, no gauge.
+    ArealMean,
+    /// Its files disagree on whether it is one gauge or an area.
+    ExtentUnknown,
+    /// Which 24 hours a date means is not told.
+    DayDefinitionUnknown,
+    /// Nobody says where it stands.
+    PositionUnknown,
+    /// Days on which nothing was reported and zero was put in.
+    PresumedZeros {
+        /// How many.
+        days: usize,
+        /// Over the usable days, 0 to 1.
+        share: f64,
+    },
+    /// Totals of which nobody knows how many days they cover.
+    TotalsOfUnknownLength {
+        /// How many.
+        totals: usize,
+        /// Their rain, mm.
+        depth_mm: f64,
+    },
+    /// Calendar months without any usable day.
+    MonthsNeverObserved {
+        /// Which, 1 to 12.
+        months: Vec<u32>,
+    },
+    /// Calendar months usable on less than half of their days.
+    MonthsSeldomObserved {
+        /// Which, 1 to 12.
+        months: Vec<u32>,
+    },
+    /// The file goes on after the last usable day.
+    EndedBeforeItsFile {
+        /// By so many years.
+        years: f64,
+        /// The last day of which the file says anything.
+        file_ends: Day,
+    },
+    /// The last usable day is long ago.
+    EndedYearsAgo {
+        /// By so many years.
+        years: f64,
+    },
+    /// Depths were read on a coarse scale.
+    CoarseDepths {
+        /// The step, mm.
+        step_mm: f64,
+    },
+    /// Hardly any zero is stated while days are missing: they may have been dry.
+    AbsentDaysMayBeDry {
+        /// Zeros that are stated.
+        zeros: usize,
+        /// Days without a value.
+        missing: usize,
+    },
+}
+
+/// What is to be known of a record on the day `as_of`, the gravest first; without a day nothing is said of how long ago it ended.
+pub fn record_cautions(record: &StationRecord, sheet: &RecordSheet, as_of: Option<Day>) -> Vec<RecordCaution> {
+    let rain = &record.rain;
+    let Some(period) = rain.period() else { return Vec::new() };
+    let counts = rain.counts();
+    let mut found = Vec::new();
+    match rain.extent {
+        Extent::Gauge => {}
+        Extent::ArealMean => found.push(RecordCaution::ArealMean),
+        Extent::Unknown => found.push(RecordCaution::ExtentUnknown),
+    }
+    let zeros = rain.readings().iter().filter(|reading| reading.kind() == Kind::Measured && reading.depth() == Some(0)).count();
+    if counts.missing > 0 && counts.usable() >= STEP_NEEDS && zeros as f64 <= ZERO_SHARE * counts.usable() as f64 {
+        found.push(RecordCaution::AbsentDaysMayBeDry { zeros, missing: counts.missing });
+    }
+    let share = counts.presumed_zero as f64 / counts.usable() as f64;
+    if share > PRESUMED_ZERO_SHARE {
+        found.push(RecordCaution::PresumedZeros { days: counts.presumed_zero, share });
+    }
+    let unknown = rain.multi_day_totals().filter(|total| total.days.is_none());
+    let (totals, micrometres) = unknown.fold((0, 0), |(n, sum), total| (n + 1, sum + total.micrometres));
+    if totals > 0 {
+        found.push(RecordCaution::TotalsOfUnknownLength { totals, depth_mm: crate::record_summary::millimetres(micrometres) });
+    }
+    let months = |seldom: bool| -> Vec<u32> {
+        let of = sheet.by_month.iter().filter(|month| {
+            let share = month.coverage().unwrap_or(0.0);
+            if seldom { share > 0.0 && share < SELDOM_SHARE } else { share == 0.0 }
+        });
+        of.map(|month| month.month).collect()
+    };
+    let (never, seldom) = (months(false), months(true));
+    if !never.is_empty() {
+        found.push(RecordCaution::MonthsNeverObserved { months: never });
+    }
+    if !seldom.is_empty() {
+        found.push(RecordCaution::MonthsSeldomObserved { months: seldom });
+    }
+    let last = period.last;
+    let outside = rain.outside().last().map(|(day, _)| *day);
+    let temperatures = record.temperature.period().map(|period| period.last);
+    if let Some(file_ends) = [rain.provenance.last_row, outside, temperatures].into_iter().flatten().max() {
+        let years = years_between(last, file_ends);
+        if years >= 1.0 {
+            found.push(RecordCaution::EndedBeforeItsFile { years, file_ends });
+        }
+    }
+    if let Some(years) = as_of.map(|day| years_between(last, day)).filter(|years| *years >= ENDED_YEARS) {
+        found.push(RecordCaution::EndedYearsAgo { years });
+    }
+    if let Some(step) = coarse_step(rain) {
+        found.push(RecordCaution::CoarseDepths { step_mm: crate::record_summary::millimetres(step) });
+    }
+    if rain.day_definition.start_hour.is_none() || rain.day_definition.label == DayLabel::Unknown {
+        found.push(RecordCaution::DayDefinitionUnknown);
+    }
+    if rain.station.position().is_none() {
+        found.push(RecordCaution::PositionUnknown);
+    }
+    found
+}
+
+fn years_between(earlier: Day, later: Day) -> f64 {
+    f64::from(later.since(earlier)) / YEAR
+}
+
+/// The coarsest step of half a millimetre or more on which nearly all depths above zero lie, micrometres.
+fn coarse_step(rain: &DailySeries) -> Option<i64> {
+    let depths: Vec<i64> = rain.readings().iter().filter_map(|reading| reading.depth()).filter(|depth| *depth > 0).collect();
+    if depths.len() < STEP_NEEDS {
+        return None;
+    }
+    let on_step = |step: &i64| depths.iter().filter(|depth| *depth % step == 0).count() as f64 >= STEP_SHARE * depths.len() as f64;
+    COARSE_STEPS.into_iter().find(on_step)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use ingest::{Wanted, read_bytes};
+    use testkit::DlyText;
+
+    fn cautions(text: &DlyText, as_of: Option<&str>) -> Vec<RecordCaution> {
+        let mut records: Vec<StationRecord> = Vec::new();
+        let wanted = Wanted { temperatures: true, ..Wanted::default() };
+        read_bytes("a.dly", text.to_text().as_bytes(), wanted, &mut records).unwrap();
+        let record = records.pop().unwrap();
+        let sheet = RecordSheet::of(&record);
+        record_cautions(&record, &sheet, as_of.map(|day| day.parse().unwrap()))
+    }
+
+    /// Two whole years of 1.1 mm and dry days by turns.
+    fn sound() -> DlyText {
+        let days: Vec<Option<f64>> = (0..730).map(|i| Some(if i % 2 == 0 { 1.1 } else { 0.0 })).collect();
+        DlyText::new("XXT00000001").rain_run_mm((2001, 1, 1), &days)
+    }
+
+    const OF_EVERY_DLY: [RecordCaution; 2] = [RecordCaution::DayDefinitionUnknown, RecordCaution::PositionUnknown];
+
+    #[test]
+    fn a_sound_record_says_only_what_its_format_leaves_open() {
+        assert_eq!(cautions(&sound(), None), OF_EVERY_DLY);
+        assert_eq!(cautions(&sound(), Some("2004-12-01")), OF_EVERY_DLY, "a record that ended 1.9 years ago");
+        assert_eq!(cautions(&DlyText::new("XXT00000001").temperature_c((2001, 1, 1), 4.0, -2.0), None), []);
+    }
+
+    #[test]
+    fn each_rule_finds_its_case() {
+        let ended = cautions(&sound().temperature_c((2012, 12, 31), 4.0, -2.0), Some("2022-12-31"));
+        let [RecordCaution::EndedBeforeItsFile { years: file, file_ends }, RecordCaution::EndedYearsAgo { years: ago }, ..] =
+            ended.as_slice()
+        else {
+            panic!("{ended:?}")
+        };
+        // 2003 to 2012 are ten years, to 2022 twenty.
+        assert!((file - 10.0).abs() < 0.01 && (ago - 20.0).abs() < 0.01 && file_ends.to_string() == "2012-12-31");
+        // 8 of 730 are over 1 %, 7 are not.
+        for (days, told) in [(7, false), (8, true)] {
+            let mut text = sound();
+            (0..days).for_each(|i| text.put((2001, 3, 2 * i + 2), "PRCP", 0, ['P', ' ']));
+            let found = cautions(&text, None);
+            assert_eq!(matches!(found[0], RecordCaution::PresumedZeros { days: 8, .. }), told, "{found:?}");
+        }
+        let total = cautions(&sound().accumulated_mm((2003, 1, 3), 9.0, None).rain_mm((2003, 1, 4), 0.0), None);
+        assert_eq!(total[0], RecordCaution::TotalsOfUnknownLength { totals: 1, depth_mm: 9.0 });
+    }
+
+    #[test]
+    fn coarse_depths_and_left_out_dry_days_are_seen() {
+        // A wet day in three, the others without a value: no zero at all. Depths of whole millimetres, by twos.
+        let days: Vec<Option<f64>> = (0..365).map(|i| (i % 3 == 0).then_some(f64::from(2 + i % 4))).collect();
+        let found = cautions(&DlyText::new("XXT00000001").rain_run_mm((2001, 1, 1), &days), None);
+        // 122 wet days from 1 January to 30 December, 242 days between them; every month is usable on a third of its days.
+        assert_eq!(found[0], RecordCaution::AbsentDaysMayBeDry { zeros: 0, missing: 242 });
+        assert_eq!(found[1], RecordCaution::MonthsSeldomObserved { months: (1..=12).collect() });
+        assert_eq!(found[2], RecordCaution::CoarseDepths { step_mm: 1.0 });
+    }
+
+    #[test]
+    fn a_month_that_nobody_observes_is_named() {
+        let mut text = DlyText::new("XXT00000001");
+        for year in 2001..=2003 {
+            let days: Vec<Option<f64>> = (0..334).map(|i| Some(if i % 2 == 0 { 1.1 } else { 0.0 })).collect();
+            text = text.rain_run_mm((year, 1, 1), &days);
+        }
+        // 334 days from 1 January end on 30 November of a common year.
+        assert!(cautions(&text, None).contains(&RecordCaution::MonthsNeverObserved { months: vec![12] }));
+    }
+}

@@ -1,0 +1,427 @@
+//! A record as an observer would look it over: by year, by calendar month, its gaps, its multi-day totals, its flags.
+//!
+//! Every figure is counted from the readings between the first and the last usable day, each day once; depths are exact sums of micrometres,
+//! given in mm. In JSON the fields stand as they are named here.
+
+use crate::record_summary::{GreatestDay, millimetres};
+use ingest::StationRecord;
+use serde::Serialize;
+use series::{DailySeries, Day, DayCounts, Kind, MultiDayTotal, Period, Rejection};
+use stats::{MonthRule, MonthlyTotal};
+use std::collections::BTreeMap;
+
+/// The longest gaps that are listed.
+const GAPS_LISTED: usize = 5;
+/// A record of more years than this is folded into decades on paper.
+pub const FOLD_FROM_YEARS: usize = 40;
+/// So many years that are not whole stand beside the decades, those with most days lost.
+const YEARS_BESIDE_DECADES: usize = 20;
+
+/// The days and the rain of some calendar years of a record.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct YearsOfRecord {
+    /// First calendar year.
+    pub first_year: i32,
+    /// Last calendar year; the same for a single one.
+    pub last_year: i32,
+    /// Days of each kind that lie in the record.
+    pub days: DayCounts,
+    /// Days of these years before the record's first and after its last day.
+    pub days_outside: usize,
+    /// Sum of the usable days' own depths, mm.
+    pub total_mm: f64,
+    /// The greatest depth of one usable day, the earliest of equals.
+    pub greatest_day: Option<GreatestDay>,
+    #[serde(skip)]
+    micrometres: i64,
+}
+
+impl YearsOfRecord {
+    fn of_year(year: i32) -> Self {
+        let days_outside = if series::is_leap_year(year) { 366 } else { 365 };
+        Self {
+            first_year: year,
+            last_year: year,
+            days: DayCounts::default(),
+            days_outside,
+            total_mm: 0.0,
+            greatest_day: None,
+            micrometres: 0,
+        }
+    }
+
+    /// Whether every day of the years is usable.
+    pub fn is_whole(&self) -> bool {
+        self.days_outside == 0 && self.days.usable() == self.days.calendar
+    }
+
+    /// Days without a depth of their own, those outside of the record included.
+    fn lost(&self) -> usize {
+        self.days_outside + self.days.calendar - self.days.usable()
+    }
+
+    /// The year, or the first and last one.
+    pub fn key(&self) -> String {
+        if self.first_year == self.last_year { self.first_year.to_string() } else { format!("{}-{}", self.first_year, self.last_year) }
+    }
+
+    fn with(mut self, other: &Self) -> Self {
+        self.last_year = other.last_year;
+        let (ours, theirs) = (&mut self.days, other.days);
+        ours.calendar += theirs.calendar;
+        ours.measured += theirs.measured;
+        ours.trace += theirs.trace;
+        ours.accumulated += theirs.accumulated;
+        ours.rejected += theirs.rejected;
+        ours.missing += theirs.missing;
+        ours.presumed_zero += theirs.presumed_zero;
+        ours.estimated += theirs.estimated;
+        ours.made_of_parts += theirs.made_of_parts;
+        self.days_outside += other.days_outside;
+        self.micrometres += other.micrometres;
+        self.total_mm = millimetres(self.micrometres);
+        self.greatest_day = match (self.greatest_day, other.greatest_day) {
+            (Some(a), Some(b)) if b.depth_mm <= a.depth_mm => Some(a),
+            (a, b) => b.or(a),
+        };
+        self
+    }
+}
+
+/// The same calendar month of all years.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct MonthOfRecord {
+    /// 1 to 12.
+    pub month: u32,
+    /// Its days from the record's first to its last.
+    pub days: usize,
+    /// Of those, the usable ones.
+    pub usable: usize,
+    /// Months with a depth for every day, or inside a multi-day total within the month.
+    pub complete: usize,
+    /// Mean rain of the complete months, mm; nothing without one.
+    pub mean_mm: Option<f64>,
+    /// The wettest complete month, mm, and its year; the earliest of equals.
+    pub most_mm: Option<f64>,
+    /// The year of the wettest complete month.
+    pub most_year: Option<i32>,
+    /// The greatest depth of one usable day.
+    pub greatest_day: Option<GreatestDay>,
+}
+
+impl MonthOfRecord {
+    /// Usable days over days, 0 to 1; nothing for a month that the record never reaches.
+    pub fn coverage(&self) -> Option<f64> {
+        (self.days > 0).then(|| self.usable as f64 / self.days as f64)
+    }
+}
+
+/// Days in a row that are neither usable nor in a multi-day total.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Gap {
+    /// First day.
+    pub first: Day,
+    /// Last day.
+    pub last: Day,
+    /// How many.
+    pub days: usize,
+    /// Of them, days whose value was rejected.
+    pub rejected: usize,
+}
+
+/// One multi-day total.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct OneTotal {
+    /// The day it ends on.
+    pub last: Day,
+    /// Days it covers; nothing where that is not known.
+    pub days: Option<u16>,
+    /// Its depth, mm.
+    pub depth_mm: f64,
+}
+
+/// Why values were rejected by their source, by the letter of its flag.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct QualityFlag {
+    /// The letter.
+    pub letter: char,
+    /// What it stands for; empty where the reader does not tell.
+    pub meaning: String,
+    /// Days of the record that it rejects.
+    pub days: usize,
+}
+
+/// A record looked over.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RecordSheet {
+    /// Every calendar year from the first to the last.
+    pub by_year: Vec<YearsOfRecord>,
+    /// January to December.
+    pub by_month: Vec<MonthOfRecord>,
+    /// How many gaps there are.
+    pub gaps: usize,
+    /// The longest of them, longest first; of equals the earliest.
+    pub longest_gaps: Vec<Gap>,
+    /// The total over most days; of equals the earliest.
+    pub longest_total: Option<OneTotal>,
+    /// The deepest total; of equals the earliest.
+    pub largest_total: Option<OneTotal>,
+    /// How many totals of each known length, days.
+    pub totals_by_length: BTreeMap<u16, usize>,
+    /// Rain in totals over all rain; nothing without rain.
+    pub totals_share: Option<f64>,
+    /// The source's quality flags.
+    pub flags: Vec<QualityFlag>,
+}
+
+impl RecordSheet {
+    /// Looks a record over.
+    pub fn of(record: &StationRecord) -> Self {
+        let rain = &record.rain;
+        let (gaps, longest_gaps) = gaps(rain);
+        let totals: Vec<MultiDayTotal> = rain.multi_day_totals().collect();
+        let one = |total: &MultiDayTotal| OneTotal { last: total.last, days: total.days, depth_mm: millimetres(total.micrometres) };
+        let mut totals_by_length = BTreeMap::new();
+        for days in totals.iter().filter_map(|total| total.days) {
+            *totals_by_length.entry(days).or_insert(0) += 1;
+        }
+        let in_totals: i64 = totals.iter().map(|total| total.micrometres).sum();
+        let all = in_totals + rain.total_micrometres();
+        Self {
+            by_year: by_year(rain),
+            by_month: by_month(rain),
+            gaps,
+            longest_gaps,
+            longest_total: first_greatest(totals.iter().filter(|total| total.days.is_some()), |total| i64::from(total.days.unwrap_or(0)))
+                .map(one),
+            largest_total: first_greatest(totals.iter(), |total| total.micrometres).map(one),
+            totals_by_length,
+            totals_share: (all > 0).then(|| in_totals as f64 / all as f64),
+            flags: flags(record),
+        }
+    }
+
+    /// Decades of the record, cut at its first and last year.
+    pub fn by_decade(&self) -> Vec<YearsOfRecord> {
+        let mut decades: Vec<YearsOfRecord> = Vec::new();
+        for year in &self.by_year {
+            match decades.last_mut() {
+                Some(decade) if decade.first_year.div_euclid(10) == year.first_year.div_euclid(10) => *decade = decade.with(year),
+                _ => decades.push(*year),
+            }
+        }
+        decades
+    }
+
+    /// Whether the record is so long that paper shows its decades.
+    pub fn folds(&self) -> bool {
+        self.by_year.len() > FOLD_FROM_YEARS
+    }
+
+    /// What a sheet of paper shows by year: every year, or of a long record the decades and then the years that lost most days.
+    pub fn rows_by_year(&self) -> Vec<YearsOfRecord> {
+        if !self.folds() {
+            return self.by_year.clone();
+        }
+        let mut lost: Vec<YearsOfRecord> = self.by_year.iter().filter(|year| !year.is_whole()).copied().collect();
+        lost.sort_by_key(|year| (std::cmp::Reverse(year.lost()), year.first_year));
+        lost.truncate(YEARS_BESIDE_DECADES);
+        lost.sort_by_key(|year| year.first_year);
+        let decades = self.by_decade();
+        // A decade of one year is that year.
+        lost.retain(|year| decades.iter().all(|decade| decade.key() != year.key()));
+        decades.into_iter().chain(lost).collect()
+    }
+}
+
+fn first_greatest<'a, T: 'a, K: PartialOrd + Copy>(all: impl Iterator<Item = &'a T>, of: impl Fn(&T) -> K) -> Option<&'a T> {
+    all.fold(None, |best: Option<&T>, one| match best {
+        Some(best) if of(one) <= of(best) => Some(best),
+        _ => Some(one),
+    })
+}
+
+fn greater(best: Option<GreatestDay>, date: Day, micrometres: i64) -> Option<GreatestDay> {
+    let depth_mm = millimetres(micrometres);
+    match best {
+        Some(best) if depth_mm <= best.depth_mm => Some(best),
+        _ => Some(GreatestDay { date, depth_mm }),
+    }
+}
+
+fn by_year(rain: &DailySeries) -> Vec<YearsOfRecord> {
+    let mut years: Vec<YearsOfRecord> = Vec::new();
+    for (day, reading) in rain.days() {
+        if years.last().is_none_or(|last| last.first_year != day.year()) {
+            years.push(YearsOfRecord::of_year(day.year()));
+        }
+        let Some(year) = years.last_mut() else { continue };
+        year.days.add(reading);
+        year.days_outside -= 1;
+        if let Some(depth) = reading.depth() {
+            year.micrometres += depth;
+            year.greatest_day = greater(year.greatest_day, day, depth);
+        }
+    }
+    years.iter_mut().for_each(|year| year.total_mm = millimetres(year.micrometres));
+    years
+}
+
+fn by_month(rain: &DailySeries) -> Vec<MonthOfRecord> {
+    let blank =
+        |month| MonthOfRecord { month, days: 0, usable: 0, complete: 0, mean_mm: None, most_mm: None, most_year: None, greatest_day: None };
+    let mut months: Vec<MonthOfRecord> = (1..=12).map(blank).collect();
+    for (day, reading) in rain.days() {
+        let month = &mut months[day.month() as usize - 1];
+        month.days += 1;
+        if let Some(depth) = reading.depth() {
+            month.usable += 1;
+            month.greatest_day = greater(month.greatest_day, day, depth);
+        }
+    }
+    let totals = stats::monthly_totals(rain, MonthRule::Whole);
+    for month in &mut months {
+        let complete: Vec<&MonthlyTotal> = totals.iter().filter(|total| total.month == month.month && total.accepted()).collect();
+        month.complete = complete.len();
+        let sum: i64 = complete.iter().map(|total| total.micrometres).sum();
+        month.mean_mm = (!complete.is_empty()).then(|| millimetres(sum) / complete.len() as f64);
+        let most = first_greatest(complete.iter(), |total| total.micrometres);
+        month.most_mm = most.map(|total| millimetres(total.micrometres));
+        month.most_year = most.map(|total| total.year);
+    }
+    months
+}
+
+/// How many gaps, and the longest ones.
+fn gaps(rain: &DailySeries) -> (usize, Vec<Gap>) {
+    let mut gaps: Vec<Gap> = Vec::new();
+    for (day, reading) in rain.days() {
+        let rejected = match reading.kind() {
+            Kind::Missing => 0,
+            Kind::Rejected(_) => 1,
+            _ => continue,
+        };
+        match gaps.last_mut() {
+            Some(gap) if day.since(gap.last) == 1 => {
+                gap.last = day;
+                gap.days += 1;
+                gap.rejected += rejected;
+            }
+            _ => gaps.push(Gap { first: day, last: day, days: 1, rejected }),
+        }
+    }
+    let count = gaps.len();
+    gaps.sort_by_key(|gap| (std::cmp::Reverse(gap.days), gap.first));
+    gaps.truncate(GAPS_LISTED);
+    (count, gaps)
+}
+
+fn flags(record: &StationRecord) -> Vec<QualityFlag> {
+    let mut days: BTreeMap<u8, usize> = BTreeMap::new();
+    for reading in record.rain.readings() {
+        if let Kind::Rejected(Rejection::QualityFlag(letter)) = reading.kind() {
+            *days.entry(letter).or_default() += 1;
+        }
+    }
+    let meaning = |letter| record.diagnostics.flags.get(&letter).cloned().unwrap_or_default();
+    days.into_iter().map(|(letter, days)| QualityFlag { letter: char::from(letter), meaning: meaning(letter), days }).collect()
+}
+
+impl Gap {
+    /// From its first day to its last.
+    pub fn period(&self) -> Period {
+        Period::new(self.first, self.last)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use ingest::{Wanted, read_bytes};
+    use testkit::DlyText;
+
+    fn read(text: &DlyText) -> StationRecord {
+        let mut records: Vec<StationRecord> = Vec::new();
+        read_bytes("a.dly", text.to_text().as_bytes(), Wanted::default(), &mut records).unwrap();
+        records.pop().unwrap()
+    }
+
+    fn day(text: &str) -> Day {
+        text.parse().unwrap()
+    }
+
+    /// Counted by hand. 2001: 30 and 31 December at 1.5 mm and 2.5 mm. 2002: a trace, two days lost (one of them flagged), a total of 6 mm
+    /// over three days, a total of 9 mm of unknown length, 7 mm, then 24 days without a line.
+    fn invented() -> StationRecord {
+        let text = DlyText::new("XXT00000001")
+            .rain_run_mm((2001, 12, 30), &[Some(1.5), Some(2.5)])
+            .trace((2002, 1, 1))
+            .flagged((2002, 1, 2), "PRCP", 9999, 'G')
+            .accumulated_mm((2002, 1, 6), 6.0, Some(3))
+            .accumulated_mm((2002, 1, 7), 9.0, None)
+            .rain_mm((2002, 1, 8), 7.0)
+            .rain_mm((2002, 2, 2), 7.0);
+        read(&text)
+    }
+
+    #[test]
+    fn an_invented_record_is_looked_over_as_by_hand() {
+        let sheet = RecordSheet::of(&invented());
+        let [first, second] = sheet.by_year.as_slice() else { panic!("{sheet:?}") };
+        assert_eq!((first.first_year, first.days.calendar, first.days_outside, first.total_mm), (2001, 2, 363, 4.0));
+        assert_eq!((second.days.calendar, second.days_outside, second.days.usable(), second.days.trace), (33, 332, 3, 1));
+        // 2 January rejected, 4 to 7 January in totals, 3 January and 9 January to 1 February (24 days) without a value.
+        assert_eq!((second.days.rejected, second.days.accumulated, second.days.missing), (1, 4, 25));
+        assert_eq!(second.greatest_day.map(|greatest| (greatest.date, greatest.depth_mm)), Some((day("2002-01-08"), 7.0)), "the earliest");
+        assert_eq!((second.total_mm, second.is_whole()), (14.0, false));
+        assert_eq!(sheet.gaps, 2);
+        assert_eq!(sheet.longest_gaps[0], Gap { first: day("2002-01-09"), last: day("2002-02-01"), days: 24, rejected: 0 });
+        assert_eq!(sheet.longest_gaps[1], Gap { first: day("2002-01-02"), last: day("2002-01-03"), days: 2, rejected: 1 });
+        assert_eq!(sheet.longest_total, Some(OneTotal { last: day("2002-01-06"), days: Some(3), depth_mm: 6.0 }));
+        assert_eq!(sheet.largest_total, Some(OneTotal { last: day("2002-01-07"), days: None, depth_mm: 9.0 }));
+        assert_eq!(sheet.totals_by_length, BTreeMap::from([(3, 1)]));
+        // 15 mm in totals and 18 mm on days of their own.
+        assert_eq!(sheet.totals_share, Some(15.0 / 33.0));
+        let [flag] = sheet.flags.as_slice() else { panic!("{sheet:?}") };
+        // GHCN-Daily readme, section III: G = failed gap check.
+        assert_eq!((flag.letter, flag.days, flag.meaning.contains("gap check")), ('G', 1, true));
+    }
+
+    #[test]
+    fn calendar_months_add_up_over_the_years() {
+        // Januaries of 31 mm and 62 mm, of which both are whole; a February of 27 days; nothing else.
+        let text = DlyText::new("XXT00000001").rain_run_mm((2001, 1, 1), &[Some(1.0); 31 + 27]).rain_run_mm((2002, 1, 1), &[Some(2.0); 31]);
+        let months = RecordSheet::of(&read(&text)).by_month;
+        let (january, february, march) = (months[0], months[1], months[2]);
+        assert_eq!((january.days, january.usable, january.complete, january.coverage()), (62, 62, 2, Some(1.0)));
+        assert_eq!((january.mean_mm, january.most_mm, january.most_year), (Some(46.5), Some(62.0), Some(2002)));
+        assert_eq!((february.days, february.usable, february.complete, february.mean_mm), (28, 27, 0, None));
+        assert_eq!((march.days, march.coverage(), march.greatest_day), (31, Some(0.0), None));
+    }
+
+    #[test]
+    fn a_long_record_is_folded_and_its_broken_years_stand_out() {
+        let mut text = DlyText::new("XXT00000001");
+        for year in 1959..=2003 {
+            let days = if year == 1987 { 100 } else { 365 + usize::from(series::is_leap_year(year)) };
+            text = text.rain_run_mm((year, 1, 1), &vec![Some(1.0); days]);
+        }
+        let sheet = RecordSheet::of(&read(&text));
+        assert!(sheet.folds() && sheet.by_year.len() == 45);
+        let decades = sheet.by_decade();
+        let keys: Vec<String> = decades.iter().map(YearsOfRecord::key).collect();
+        assert_eq!(keys, ["1959", "1960-1969", "1970-1979", "1980-1989", "1990-1999", "2000-2003"]);
+        // The sixties have 3,653 days, with 1960, 1964 and 1968.
+        assert_eq!((decades[1].days.calendar, decades[1].total_mm), (3653, 3653.0));
+        assert_eq!((decades[3].days.missing, decades[3].is_whole()), (265, false));
+        let rows: Vec<String> = sheet.rows_by_year().iter().map(YearsOfRecord::key).collect();
+        assert_eq!(rows[keys.len()..], ["1987"], "{rows:?}");
+    }
+
+    #[test]
+    fn a_record_without_rain_has_an_empty_sheet() {
+        let sheet = RecordSheet::of(&read(&DlyText::new("XXT00000001").temperature_c((2001, 1, 1), 4.0, -2.0)));
+        assert!(sheet.by_year.is_empty() && sheet.gaps == 0 && sheet.totals_share.is_none());
+        assert!(sheet.by_month.iter().all(|month| month.days == 0 && month.coverage().is_none()));
+    }
+}
