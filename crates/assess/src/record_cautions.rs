@@ -99,6 +99,26 @@ pub enum RecordCaution {
     },
 }
 
+impl RecordCaution {
+    /// Its name, as in JSON.
+    pub fn id(&self) -> &'static str {
+        match self {
+            Self::ArealMean => "areal_mean",
+            Self::ExtentUnknown => "extent_unknown",
+            Self::DayDefinitionUnknown => "day_definition_unknown",
+            Self::PositionUnknown => "position_unknown",
+            Self::PresumedZeros { .. } => "presumed_zeros",
+            Self::TotalsOfUnknownLength { .. } => "totals_of_unknown_length",
+            Self::MonthsNeverObserved { .. } => "months_never_observed",
+            Self::MonthsSeldomObserved { .. } => "months_seldom_observed",
+            Self::EndedBeforeItsFile { .. } => "ended_before_its_file",
+            Self::EndedYearsAgo { .. } => "ended_years_ago",
+            Self::CoarseDepths { .. } => "coarse_depths",
+            Self::AbsentDaysMayBeDry { .. } => "absent_days_may_be_dry",
+        }
+    }
+}
+
 /// What is to be known of a record on the day `as_of`, the gravest first; without a day nothing is said of how long ago it ended.
 pub fn record_cautions(record: &StationRecord, sheet: &RecordSheet, as_of: Option<Day>) -> Vec<RecordCaution> {
     let rain = &record.rain;

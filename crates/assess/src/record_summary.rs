@@ -17,7 +17,6 @@ pub struct RecordSummary {
     /// Which 24 hours a date means.
     pub day_definition: DayDefinition,
     /// One gauge, or the mean of an area, of which no greatest day is taken.
-    #[serde(skip_serializing_if = "is_gauge")]
     pub extent: Extent,
     /// First usable day (measured or trace).
     pub first_day: Option<Day>,
@@ -37,8 +36,6 @@ pub struct RecordSummary {
     pub rejected: BTreeMap<String, usize>,
     /// Days with a mean temperature.
     pub days_with_temperature: usize,
-    /// One gauge, or the mean of an area.
-    pub extent: Extent,
     /// By year and calendar month, gaps, totals, flags.
     #[serde(flatten)]
     pub sheet: RecordSheet,
@@ -81,11 +78,6 @@ pub struct MultiDayTotals {
     pub total_mm: f64,
 }
 
-#[allow(clippy::trivially_copy_pass_by_ref)]
-fn is_gauge(extent: &Extent) -> bool {
-    extent.is_gauge()
-}
-
 impl RecordSummary {
     /// The figures of a record, looked at on the day `as_of`, where one is given.
     pub fn of(record: &StationRecord, as_of: Option<Day>) -> Self {
@@ -111,7 +103,6 @@ impl RecordSummary {
             multi_day_totals: totals(rain),
             rejected: rejections(rain),
             days_with_temperature: record.temperature.days_with_mean(),
-            extent: rain.extent,
             to_know: record_cautions(record, &sheet, as_of),
             sheet,
             diagnostics: record.diagnostics.clone(),

@@ -185,6 +185,9 @@ pub(crate) struct RecordArguments {
     /// Units of the printed page; JSON stays in mm
     #[arg(long, value_enum, default_value_t)]
     pub(crate) units: Units,
+    /// List every year of a long record, not its decades
+    #[arg(long)]
+    pub(crate) years: bool,
     /// Print as JSON
     #[arg(long)]
     pub(crate) json: bool,

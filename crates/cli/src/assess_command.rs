@@ -4,12 +4,13 @@ use crate::arguments::{AssessArguments, Sheet};
 use crate::failure::{self, Failure};
 use crate::output_folder::{self, Kind};
 use crate::read_records::read_records;
+use crate::today::today;
 use crate::{diagnostic_text, missing_file, output, template_folder};
 use anyhow::Context;
 use assess::{Inputs, assess};
 use ingest::{Reader, StationList, StationRecord, Wanted};
 use report::{ReportOptions, Stationery};
-use series::{Day, Diagnostics, Severity};
+use series::{Diagnostics, Severity};
 use site::site_file::{self, RecordSource, SiteFile};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -153,11 +154,4 @@ fn records(site: &SiteFile, base: &Path, diagnostics: &mut Diagnostics) -> Resul
         )));
     }
     Ok(ingest::join(records))
-}
-
-/// The one look at a clock: the day printed on a report whose date nobody gave.
-fn today() -> Day {
-    use chrono::Datelike;
-    let now = chrono::Local::now().date_naive();
-    Day::new(now.year(), now.month(), now.day()).unwrap_or_else(|| Day::first_of_year(now.year()))
 }

@@ -15,6 +15,7 @@ mod record_command;
 mod spool;
 mod template_folder;
 mod templates_command;
+mod today;
 
 use arguments::{Arguments, Command};
 use clap::Parser;

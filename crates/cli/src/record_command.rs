@@ -3,6 +3,7 @@
 use crate::arguments::RecordArguments;
 use crate::failure::{self, Failure};
 use crate::read_records::read_records;
+use crate::today::today;
 use crate::{diagnostic_text, output};
 use assess::RecordSummary;
 use ingest::{Reader, StationRecord, Wanted};
@@ -22,7 +23,7 @@ struct Everything<'a> {
 pub(crate) fn run(arguments: &RecordArguments) -> Result<ExitCode, Failure> {
     let mut records: Vec<StationRecord> = Vec::new();
     let read = read_records(&mut Reader::new(), &arguments.files, Wanted { temperatures: true, ..Wanted::default() }, &mut records);
-    let stations: Vec<RecordSummary> = ingest::join(records).iter().map(RecordSummary::of).collect();
+    let stations: Vec<RecordSummary> = ingest::join(records).iter().map(|record| RecordSummary::of(record, Some(today()))).collect();
     let of_files = &read.diagnostics;
     let worst = stations.iter().filter_map(|station| station.diagnostics.worst()).chain(of_files.worst()).max();
     for list in stations.iter().map(|station| &station.diagnostics).chain([of_files]) {
@@ -37,7 +38,7 @@ pub(crate) fn run(arguments: &RecordArguments) -> Result<ExitCode, Failure> {
         }
     } else {
         for station in &stations {
-            output::data(&report::terminal::record(station, arguments.units.system()))?;
+            output::data(&report::terminal::record(station, arguments.units.system(), arguments.years))?;
         }
     }
     Ok(failure::code(fault.as_deref()))

@@ -9,10 +9,10 @@ use crate::number_text::NumberStyle;
 use crate::stationery::OwnFile;
 use crate::table_plan::TablePlan;
 use crate::words::Words;
-use assess::{Assessment, Reason, SnowKnowledge, TargetOutcome};
+use assess::{Assessment, Reason, RecordCaution, SnowKnowledge, TargetOutcome};
 use minijinja::{Error, ErrorKind, Value, context};
 use paper::{Number, number_value};
-use series::{FactValue, Unit, UnitSystem, Withheld};
+use series::{DayDefinition, DayLabel, FactValue, Unit, UnitSystem, Withheld};
 use site::site_file::Stage;
 use site::{Covering, Evidence, Fit, WinterRule};
 use std::collections::{BTreeMap, BTreeSet};
@@ -24,6 +24,9 @@ const FROST_SHARE: f64 = 0.02;
 
 /// A balance that ends more years before the report than this is said to (common practice, no source).
 const LONG_AGO_YEARS: i32 = 10;
+
+/// So many files of the leading record are named one by one.
+const FILES_SHOWN: usize = 12;
 
 /// What a context is made from.
 pub(crate) struct ContextMaker<'a> {
@@ -66,6 +69,7 @@ impl ContextMaker<'_> {
             choice => self.choice(),
             normals => self.normals(),
             record => self.record(),
+            know => self.know(),
             flags => self.flags(),
             drawings => self.drawings(),
             official => self.official(),
@@ -185,17 +189,66 @@ impl ContextMaker<'_> {
         let summary = &leading.summary;
         let name = if summary.station.name.is_empty() { &summary.station.id } else { &summary.station.name };
         let above = leading.height_difference_m.map_or("", |difference| if difference < 0.0 { "below" } else { "above" });
-        let unknown = summary.day_definition.start_hour.is_none();
-        // Only the file's own name: a path tells where somebody lives.
-        let file = summary.source.file.rsplit(['/', '\\']).next().unwrap_or_default();
+        // Only the files' own names: a path tells where somebody lives.
+        let own_name = |file: &str| file.rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
+        let files = &summary.source.files;
+        let shown = files.iter().take(FILES_SHOWN).map(|one| context! { name => own_name(&one.file), sha256 => one.sha256.clone() });
+        let more = files.len().saturating_sub(FILES_SHOWN);
+        let more_files = if more > 0 { self.words.with("label", "more_files", &[("files", &more.to_string())]) } else { String::new() };
         context! {
             name => name,
             id => summary.station.id.clone(),
-            file => file,
+            file => own_name(&summary.source.file),
+            files => shown.collect::<Vec<_>>(),
+            more_files => more_files,
             format => summary.source.format.clone(),
             sha256 => summary.source.sha256.clone(),
             above_or_below => above,
-            day_definition => if unknown { "unknown" } else { "known" },
+            day_in_words => self.day_in_words(summary.day_definition),
+        }
+    }
+
+    /// Which 24 hours a date of the leading record means.
+    fn day_in_words(&self, day: DayDefinition) -> String {
+        let dated = match day.label {
+            DayLabel::FirstDay => "first_day",
+            DayLabel::LastDay => "last_day",
+            DayLabel::Unknown => "label_unknown",
+        };
+        let dated = self.words.get("day", dated);
+        match day.start_hour {
+            Some(hour) => self.words.with("day", "hour", &[("hour", &format!("{hour:02}")), ("dated", &dated)]),
+            None if day.label == DayLabel::Unknown => self.words.get("day", "unknown"),
+            None => self.words.with("day", "hour_unknown", &[("dated", &dated)]),
+        }
+    }
+
+    /// What a careful person should know of the leading record, and which of its tables there are.
+    fn know(&self) -> Value {
+        let choice = &self.assessment.choice;
+        let summary = &choice.leading().summary;
+        let has = |id: &str| summary.to_know.iter().any(|caution| caution.id() == id);
+        let names = |months: &[u32]| months.iter().map(|month| self.words.get("month", &month.to_string())).collect::<Vec<_>>().join(", ");
+        let (mut never, mut seldom) = (String::new(), String::new());
+        for caution in &summary.to_know {
+            match caution {
+                RecordCaution::MonthsNeverObserved { months } => never = names(months),
+                RecordCaution::MonthsSeldomObserved { months } => seldom = names(months),
+                _ => {}
+            }
+        }
+        context! {
+            any => !summary.to_know.is_empty(),
+            areal_mean => has("areal_mean"),
+            extent_unknown => has("extent_unknown"),
+            day_definition_unknown => has("day_definition_unknown"),
+            position_unknown => has("position_unknown"),
+            months_never => never,
+            months_seldom => seldom,
+            years_not_whole => !summary.sheet.years_not_whole().is_empty(),
+            gaps => summary.sheet.gaps > 0,
+            flags => !summary.sheet.flags.is_empty(),
+            others => choice.candidates.len() > 1,
         }
     }
 

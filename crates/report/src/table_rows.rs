@@ -3,7 +3,7 @@
 use crate::definitions::Definitions;
 use crate::number_text::NumberStyle;
 use crate::words::Words;
-use assess::Assessment;
+use assess::{Assessment, Candidate, QualityFlag, RecordSheet, YearsOfRecord};
 use series::{Quantity, Unit};
 use site::{Covering, Fit, PathPart, RunoffCoefficient};
 use stats::Edge;
@@ -61,6 +61,11 @@ impl RowMaker<'_> {
             }
             "candidates" => self.candidates(),
             "days" => self.days(),
+            "record_years" => self.years_of_record(&self.sheet().rows_by_year()),
+            "years_not_whole" => self.years_of_record(&self.sheet().years_not_whole()),
+            "gaps" => (1..=self.sheet().longest_gaps.len()).map(TableRow::new).collect(),
+            "flags" => self.flags(),
+            "other_records" => self.other_records(),
             "diagnostics" => self.diagnostics(),
             "spells" => self.spells(),
             "sizes" => self.sizes(),
@@ -148,6 +153,38 @@ impl RowMaker<'_> {
                 .with("leads", if place == choice.leads { self.words.get("label", "leads") } else { String::new() })
         });
         rows.collect()
+    }
+
+    fn sheet(&self) -> &RecordSheet {
+        &self.assessment.choice.leading().summary.sheet
+    }
+
+    fn years_of_record(&self, years: &[YearsOfRecord]) -> Vec<TableRow> {
+        let name = |years: &YearsOfRecord| match (years.first_year, years.last_year) {
+            (first, last) if first == last => first.to_string(),
+            (first, last) => self.words.with("label", "years_span", &[("first", &first.to_string()), ("last", &last.to_string())]),
+        };
+        years.iter().map(|years| TableRow::new(years.key()).with("name", name(years))).collect()
+    }
+
+    fn flags(&self) -> Vec<TableRow> {
+        let row = |flag: &QualityFlag| {
+            let letter = flag.letter.escape_default().to_string();
+            TableRow::new(&letter).with("letter", &letter).with("meaning", &flag.meaning)
+        };
+        self.sheet().flags.iter().map(row).collect()
+    }
+
+    fn other_records(&self) -> Vec<TableRow> {
+        let choice = &self.assessment.choice;
+        let others = choice.candidates.iter().enumerate().filter(|(place, _)| *place != choice.leads);
+        let row = |(_, candidate): (usize, &Candidate)| {
+            let station = &candidate.summary.station;
+            let to_know: Vec<String> = candidate.summary.to_know.iter().map(|caution| self.words.get("to_know", caution.id())).collect();
+            let name = if station.name.is_empty() { &station.id } else { &station.name };
+            TableRow::new(&station.id).with("name", name).with("to_know", to_know.join("; "))
+        };
+        others.map(row).collect()
     }
 
     fn days(&self) -> Vec<TableRow> {

@@ -5,6 +5,10 @@ use assess::{Facts, RETURN_PERIODS, RainRecord, RecordSummary};
 use series::{Depth, FactValue, Quantity, Reading, UnitSystem, Withheld};
 use std::fmt::Write;
 
+mod record;
+
+pub use record::record;
+
 /// Months as three letters.
 const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 /// Columns of the longest bar.
@@ -40,59 +44,15 @@ impl Depths {
     }
 }
 
-/// What is in a record, with depths in these units.
-pub fn record(summary: &RecordSummary, units: UnitSystem) -> String {
-    let depths = Depths(units);
-    let mut page = String::new();
-    head(&mut page, summary);
-    let days = summary.days;
-    let mut line = |name: &str, count: usize, note: &str| {
-        let _ = writeln!(page, "  {count:>8}  {name}{note}");
-    };
-    line("days from first to last usable day", days.calendar, "");
-    line("measured, zero included", days.measured, "");
-    line("trace: too little to measure", days.trace, "");
-    line("inside multi-day totals", days.accumulated, "");
-    let reasons: Vec<String> = summary.rejected.iter().map(|(why, count)| format!("{why}: {count}")).collect();
-    line("rejected", days.rejected, &if reasons.is_empty() { String::new() } else { format!(" ({})", reasons.join(", ")) });
-    line("missing: a missing day is never zero", days.missing, "");
-    for (name, count) in [
-        ("of the measured: presumed dry by the archive", days.presumed_zero),
-        ("of the measured: estimated by the source", days.estimated),
-        ("of the measured: made of parts", days.made_of_parts),
-        ("readings outside the first and last usable day", summary.readings_outside),
-    ] {
-        if count > 0 {
-            line(name, count, "");
-        }
-    }
-    let totals = summary.multi_day_totals;
-    if totals.of_known_length + totals.of_unknown_length > 0 {
-        let _ = writeln!(
-            page,
-            "\n  {} multi-day totals of known length, {} of unknown length, {} together:\n  rain of their months, never the rain of one day.",
-            totals.of_known_length,
-            totals.of_unknown_length,
-            depths.whole(totals.total_mm)
-        );
-    }
-    let _ = writeln!(
-        page,
-        "\n  {} on usable days; {} days have a mean temperature",
-        depths.whole(summary.total_mm),
-        summary.days_with_temperature
-    );
-    if let Some(greatest) = summary.greatest_day {
-        let _ = writeln!(page, "  greatest day {} on {}", depths.whole(greatest.depth_mm), greatest.date);
-    }
-    page.push('\n');
-    page
-}
-
+/// Whose record it is, on top of a page.
 fn head(page: &mut String, summary: &RecordSummary) {
     let station = &summary.station;
     let _ = writeln!(page, "{}", [station.id.as_str(), station.name.as_str()].join(" ").trim_end());
-    let _ = writeln!(page, "  {}, {}", summary.source.file, summary.source.format);
+    let more = match summary.source.files.len() {
+        0 | 1 => String::new(),
+        files => format!(" and {} more", files - 1),
+    };
+    let _ = writeln!(page, "  {}{more}, {}", summary.source.file, summary.source.format);
     match summary.first_day.zip(summary.last_day) {
         Some((first, last)) => {
             let _ = writeln!(page, "  {first} to {last}\n");
