@@ -142,3 +142,43 @@ fn whole_assessments_of_two_real_records() {
         assert_eq!(number("measured").unwrap() + number("trace").unwrap(), fact["usable"].as_f64().unwrap(), "{id}");
     }
 }
+
+/// The record's sheet against MANIFEST.md, "The files" and "Traps that these files hold".
+#[test]
+fn the_sheets_of_real_records_say_what_the_manifest_does() {
+    let Some(folder) = data_dir() else { return };
+    let sheet = |path: &str| run(&["record", "--json", text(&folder.join(path))]).json();
+    // USC00043761: 32,134 usable, 6,062 others; MDPR with DAPR by length 2d:114 3d:302 4d:60 5d:9 6d:1 7d:1 8d:3 10d:2 (flagged ones
+    // among them: the two flagged totals are rejected, one of 3 days and one without length); the largest 231.4 mm over 3 days.
+    let happy_camp = sheet("ghcnd-dly/USC00043761.dly");
+    let by_year = happy_camp["by_year"].as_array().unwrap();
+    let sum = |kind: &str| by_year.iter().map(|year| year["days"][kind].as_u64().unwrap()).sum::<u64>();
+    assert_eq!((by_year.len(), sum("measured") + sum("trace")), (105, 32_134));
+    assert_eq!(sum("missing") + sum("rejected") + sum("accumulated"), 6_062);
+    let total: f64 = by_year.iter().map(|year| year["total_mm"].as_f64().unwrap()).sum();
+    assert!((total - 110_399.9).abs() < 0.06, "{total}");
+    for (days, count) in [("2", 114), ("4", 60), ("5", 9), ("6", 1), ("7", 1), ("10", 2)] {
+        assert_eq!(happy_camp["totals_by_length"][days], count, "{days} days");
+    }
+    let largest = &happy_camp["largest_total"];
+    assert_eq!((&largest["days"], &largest["last"], &largest["depth_mm"]), (&3.into(), &"1996-12-09".into(), &231.4.into()));
+    assert_eq!(happy_camp["longest_total"]["days"], 10);
+    let flags: Vec<&str> = happy_camp["flags"].as_array().unwrap().iter().map(|flag| flag["letter"].as_str().unwrap()).collect();
+    assert_eq!(flags, ["I", "L"]);
+    // USC00213808: 16,624 days from the first to the last usable one without a value of their own.
+    let hokah = sheet("ghcnd-by-station/USC00213808.csv.gz");
+    let days = |kind: &str| hokah["days"][kind].as_u64().unwrap();
+    assert_eq!(days("missing") + days("rejected") + days("accumulated"), 16_624);
+    let know = |answer: &Value| -> Vec<String> {
+        answer["to_know"].as_array().unwrap().iter().map(|known| known["what"].as_str().unwrap().to_owned()).collect()
+    };
+    // MFLAG P on 2,261 of 11,352 days; MDPR without DAPR.
+    assert!(know(&hokah).contains(&"presumed_zeros".to_owned()) && know(&hokah).contains(&"totals_of_unknown_length".to_owned()));
+    // Oxford has neither flag nor total, and a station list is not given.
+    let oxford = sheet("ghcnd-dly/UK000056225.dly");
+    assert!(!know(&oxford).iter().any(|what| what.starts_with("presumed") || what.starts_with("totals")), "{:?}", know(&oxford));
+    // Sydney: 9 days without a value, of which 2 lie in a rejected total: no gap is longer than 9 days.
+    let sydney = sheet("ghcnd-dly/ASN00066062.dly");
+    let longest = sydney["longest_gaps"][0]["days"].as_u64().unwrap();
+    assert!((1..=9).contains(&longest), "{longest}");
+}

@@ -181,8 +181,7 @@ impl RowMaker<'_> {
         let row = |(_, candidate): (usize, &Candidate)| {
             let station = &candidate.summary.station;
             let to_know: Vec<String> = candidate.summary.to_know.iter().map(|caution| self.words.get("to_know", caution.id())).collect();
-            let name = if station.name.is_empty() { &station.id } else { &station.name };
-            TableRow::new(&station.id).with("name", name).with("to_know", to_know.join("; "))
+            TableRow::new(&station.id).with("id", &station.id).with("to_know", to_know.join("; "))
         };
         others.map(row).collect()
     }
