@@ -123,8 +123,8 @@ fn sheet(summary: &RecordSummary, facts: &mut Facts) {
     cautions(summary, facts, &of);
 }
 
-/// The greatest day and its date.
-fn greatest<'a>(stem: &'a str, day: Option<GreatestDay>, key: &'a dyn Fn(&str) -> FactId) -> impl Iterator<Item = Fact> + use<'a> {
+/// The greatest day and its date, or why there is none.
+fn greatest(stem: &str, (day, none): (Option<GreatestDay>, &Withheld), key: &dyn Fn(&str) -> FactId) -> [Fact; 2] {
     let depth = day.map(|day| day.depth_mm).ok_or_else(|| none.clone());
     let depth = given(key(&format!("{stem}.greatest_day")), Unit::Millimetre, depth);
     let id = key(&format!("{stem}.greatest_date"));
@@ -132,7 +132,7 @@ fn greatest<'a>(stem: &'a str, day: Option<GreatestDay>, key: &'a dyn Fn(&str) -
         Some(day) => Fact::date(id, day.date),
         None => Fact::withheld(id, Unit::Date, none.clone()),
     };
-    [depth, date].into_iter()
+    [depth, date]
 }
 
 /// The facts of the multi-day totals, where there are any.
