@@ -120,7 +120,7 @@ impl RecordCaution {
 }
 
 /// What is to be known of a record on the day `as_of`, the gravest first; without a day nothing is said of how long ago it ended.
-pub fn record_cautions(record: &StationRecord, sheet: &RecordSheet, as_of: Option<Day>) -> Vec<RecordCaution> {
+pub(crate) fn record_cautions(record: &StationRecord, sheet: &RecordSheet, as_of: Option<Day>) -> Vec<RecordCaution> {
     let rain = &record.rain;
     let Some(period) = rain.period() else { return Vec::new() };
     let counts = rain.counts();

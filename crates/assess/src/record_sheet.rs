@@ -243,12 +243,10 @@ fn first_greatest<'a, T: 'a, K: PartialOrd + Copy>(all: impl Iterator<Item = &'a
     })
 }
 
-fn greater(best: Option<GreatestDay>, date: Day, micrometres: i64) -> Option<GreatestDay> {
+/// The greater of two days, the earlier of equals.
+fn greater(best: Option<GreatestDay>, date: Day, micrometres: i64) -> GreatestDay {
     let depth_mm = millimetres(micrometres);
-    match best {
-        Some(best) if depth_mm <= best.depth_mm => Some(best),
-        _ => Some(GreatestDay { date, depth_mm }),
-    }
+    best.filter(|best| depth_mm <= best.depth_mm).unwrap_or(GreatestDay { date, depth_mm })
 }
 
 fn by_year(rain: &DailySeries) -> Vec<YearsOfRecord> {
@@ -262,10 +260,12 @@ fn by_year(rain: &DailySeries) -> Vec<YearsOfRecord> {
         year.days_outside -= 1;
         if let Some(depth) = reading.depth() {
             year.micrometres += depth;
-            year.greatest_day = greater(year.greatest_day, day, depth);
+            year.greatest_day = Some(greater(year.greatest_day, day, depth));
         }
     }
-    years.iter_mut().for_each(|year| year.total_mm = millimetres(year.micrometres));
+    for year in &mut years {
+        year.total_mm = millimetres(year.micrometres);
+    }
     years
 }
 
@@ -278,7 +278,7 @@ fn by_month(rain: &DailySeries) -> Vec<MonthOfRecord> {
         month.days += 1;
         if let Some(depth) = reading.depth() {
             month.usable += 1;
-            month.greatest_day = greater(month.greatest_day, day, depth);
+            month.greatest_day = Some(greater(month.greatest_day, day, depth));
         }
     }
     let totals = stats::monthly_totals(rain, MonthRule::Whole);

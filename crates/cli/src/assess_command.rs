@@ -81,9 +81,10 @@ fn missing_glyphs(missing: &BTreeSet<char>) -> String {
     let codes: Vec<String> = missing.iter().take(GLYPHS_NAMED).map(|character| format!("U+{:04X}", u32::from(*character))).collect();
     let more = if missing.len() > GLYPHS_NAMED { ", ..." } else { "" };
     format!(
-        "report.pdf shows U+FFFD in place of {} characters that its font does not have ({}{more}); report.html shows them\n",
-        missing.len(),
-        codes.join(", ")
+        "report.pdf shows U+FFFD in place of {} that its font does not have ({}{more}); report.html shows {}\n",
+        if missing.len() == 1 { "a character".to_owned() } else { format!("{} characters", missing.len()) },
+        codes.join(", "),
+        if missing.len() == 1 { "it" } else { "them" },
     )
 }
 
