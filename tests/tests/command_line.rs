@@ -330,7 +330,7 @@ fn bad_station_files_cost_what_design_says() {
         ("nothing", Vec::new(), 1, Some("file-empty")),
         ("a web page", b"<!DOCTYPE html>\n<html><body>Not found</body></html>\n".to_vec(), 1, Some("file-is-a-web-page")),
         ("NUL bytes alone", vec![0; 4000], 1, Some("file-is-binary")),
-        ("gzip", gzip, 1, Some("file-is-packed")),
+        ("no gzip behind its mark", gzip, 1, Some("file-damaged")),
     ];
     let expected = {
         let (_keep, file) = with_file("station.dly", &whole);
