@@ -15,7 +15,8 @@ pub(crate) struct Rows<'a> {
     bytes: &'a [u8],
     number: u32,
     delimiter: u8,
-    splitter: csv_core::Reader,
+    /// Made at the first quote, since making it takes longer than splitting a hundred lines.
+    splitter: Option<Box<csv_core::Reader>>,
     text: Vec<u8>,
     ends: Vec<usize>,
     count: usize,
@@ -30,7 +31,7 @@ impl<'a> Rows<'a> {
             bytes: content::without_marks(bytes),
             number: 0,
             delimiter,
-            splitter: csv_core::ReaderBuilder::new().delimiter(delimiter).build(),
+            splitter: None,
             text: Vec::new(),
             ends: vec![0; MOST_FIELDS],
             count: 0,
@@ -79,11 +80,13 @@ impl<'a> Rows<'a> {
         }
         // The splitter drops delimiters and quotes; one delimiter a field is put back, so that both ways end alike.
         self.unquoted.resize(line.len().max(self.unquoted.len()), 0);
-        self.splitter.reset();
-        let (_, _, written, mut fields) = self.splitter.read_record(line, &mut self.unquoted, &mut self.raw_ends);
+        let delimiter = self.delimiter;
+        let splitter = self.splitter.get_or_insert_with(|| Box::new(csv_core::ReaderBuilder::new().delimiter(delimiter).build()));
+        splitter.reset();
+        let (_, _, written, mut fields) = splitter.read_record(line, &mut self.unquoted, &mut self.raw_ends);
         if fields < MOST_FIELDS {
             // The end of input closes the last field.
-            fields += self.splitter.read_record(&[], &mut self.unquoted[written..], &mut self.raw_ends[fields..]).3;
+            fields += splitter.read_record(&[], &mut self.unquoted[written..], &mut self.raw_ends[fields..]).3;
         }
         let mut from = 0;
         for end in self.raw_ends[..fields].iter().copied() {

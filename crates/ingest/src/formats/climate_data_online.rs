@@ -103,6 +103,10 @@ fn look_through(
     let mut rows = Rows::new(input.bytes, b',');
     rows.next_row();
     while let Some(row) = rows.next_row() {
+        // A last line that breaks off may do so within a -9999, which would count as a temperature of some other unit.
+        if row.len() < heading.len() && row.line.text.as_ptr_range().end == input.bytes.as_ptr_range().end {
+            break;
+        }
         evidence.add(&row);
         let date = row.get(columns.date);
         if ncei_products::span(date) != Span::Day {

@@ -2,5 +2,5 @@
 #![no_main]
 
 libfuzzer_sys::fuzz_target!(|data: &[u8]| {
-    let _ = ingest::read_frequency_table_bytes("fuzzed", data);
+    let _ = ingest::frequency_table("fuzzed", data);
 });

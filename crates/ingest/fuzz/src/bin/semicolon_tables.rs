@@ -3,6 +3,6 @@
 
 use std::sync::LazyLock;
 
-static FAMILY: LazyLock<Vec<&'static ingest::formats::Format>> = LazyLock::new(|| ingest_fuzz::family(&["DWD", "Meteo-France", "MeteoSwiss", "SMHI", "HidroWeb"]));
+static FAMILY: LazyLock<Vec<&'static ingest::formats::Format>> = LazyLock::new(|| ingest_fuzz::family("semicolon_tables"));
 
 libfuzzer_sys::fuzz_target!(|data: &[u8]| ingest_fuzz::read_as(&FAMILY, data));
