@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # Runs each target for a while: run.sh SECONDS [SECONDS FOR sniff_and_read] [TARGET ...]. On stable Rust: the coverage comes from LLVM's own pass.
-# The corpus starts from corpus/ (invented) and, where RAINWORTH_DATA names them, from the heads of real files; it grows in $RAINWORTH_FUZZ_WORK.
+# The first inputs are the invented samples of ../tests/samples and, where RAINWORTH_DATA names them, the heads of real files; the corpus
+# grows in $RAINWORTH_FUZZ_WORK. An input that breaks a reader is kept there in crashes/, and the script ends with 1.
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
 seconds=${1:-60}; long=${2:-$seconds}; shift $(( $# > 2 ? 2 : $# ))
@@ -10,11 +11,15 @@ export RUSTFLAGS="-Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-level=4
 mkdir -p "$work"
 cargo build --release --locked --manifest-path "$here/Cargo.toml" --target x86_64-unknown-linux-gnu
 targets=${*:-$(cd "$here/src/bin" && ls | sed 's/\.rs$//')}
-"${PYTHON:-python3}" "$here/seeds.py" "$here/corpus" "$work/seeds"
+"${PYTHON:-python3}" "$here/seeds.py" "$here/../tests/samples" "$work/seeds"
+broken=0
 for target in $targets; do
   mkdir -p "$work/corpus/$target" "$work/crashes"
   time=$seconds; [ "$target" = sniff_and_read ] && time=$long
   echo "== $target, $time s"
   "$CARGO_TARGET_DIR/x86_64-unknown-linux-gnu/release/$target" "$work/corpus/$target" "$work/seeds/$target" \
-    -max_total_time="$time" -timeout=10 -rss_limit_mb=1024 -max_len=65536 -print_final_stats=1 -artifact_prefix="$work/crashes/$target-" 2>&1 | tail -15
+    -max_total_time="$time" -timeout=10 -rss_limit_mb=1024 -max_len=65536 -print_final_stats=1 -artifact_prefix="$work/crashes/$target-" \
+    >"$work/$target.log" 2>&1 || broken=1
+  grep -v '^#.*\(REDUCE\|NEW\)' "$work/$target.log" | tail -15
 done
+exit $broken

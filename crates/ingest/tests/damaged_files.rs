@@ -103,7 +103,7 @@ fn damage(bytes: &mut Vec<u8>, other: &[u8], draws: &mut Draws) {
 
 fn try_sample(file: &str, word: &str) {
     let format = FORMATS.iter().find(|format| format.name.contains(word)).unwrap();
-    let (whole, seed) = (sample(file), file.bytes().fold(7, |seed: u64, byte| seed * 31 + u64::from(byte)));
+    let (whole, seed) = (sample(file), file.bytes().fold(7, |seed: u64, byte| seed.wrapping_mul(31) + u64::from(byte)));
     let mut draws = Draws::new(seed);
     for round in 0..ROUNDS {
         let mut bytes = whole.clone();

@@ -195,7 +195,7 @@ impl Sources {
         }
         findings.whole("series-of-several-sources", Severity::Note, || {
             let list: Vec<String> =
-                self.0.iter().take(10).map(|(source, days)| format!("{} ({days} days)", String::from_utf8_lossy(source))).collect();
+                self.0.iter().take(10).map(|(source, days)| format!("{} ({days} days)", crate::finding::shown(source))).collect();
             (
                 format!("found usable days of {} sources, expected one gauge: {}", self.0.len(), list.join(", ")),
                 "They are read as one series, as ECA&D blended them; a break may stand where one source follows another.",

@@ -173,7 +173,7 @@ impl Survey {
     fn decide(&self, file: &str, layout: &Layout, wanted: Wanted) -> Result<Plan, Error> {
         let ask = |found: String, question: String| Err(Error::OpenQuestion { file: file.to_owned(), found, question });
         if let [one, other, ..] = self.stations.as_slice() {
-            let (one, other) = (String::from_utf8_lossy(one), String::from_utf8_lossy(other));
+            let (one, other) = (crate::finding::shown(one), crate::finding::shown(other));
             return ask(
                 format!("found a log of more than one gauge ({one:?}, {other:?})"),
                 "which gauge is meant? Keep one gauge a file".to_owned(),

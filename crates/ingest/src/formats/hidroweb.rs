@@ -101,7 +101,7 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
         }
         let Some(columns) = &heading else { continue };
         let id = row.get(columns.station);
-        if row.len() <= columns.rain[0] || id.is_empty() || !id.iter().all(u8::is_ascii_digit) {
+        if row.len() <= columns.rain[0] || !(1..=9).contains(&id.len()) || !id.iter().all(u8::is_ascii_digit) {
             findings.unreadable_line(row.line, "station, level, month and 31 values with their statuses");
             continue;
         }

@@ -274,7 +274,7 @@ fn temperature(
         return None;
     }
     let (at, quality) = (row.columns(element.value), element.attributes(row).quality);
-    let shown = || String::from_utf8_lossy(field).into_owned();
+    let shown = || crate::finding::shown(field);
     if quality != b' ' {
         findings.at("temperature-flagged", Severity::Note, row.line, at, || {
             let (letter, check) = (char::from(quality), failed_check(quality));
