@@ -10,6 +10,9 @@ use crate::finding::Line;
 /// Most fields of a line that are kept; the widest known layout has 209.
 const MOST_FIELDS: usize = 1024;
 
+/// Bytes of a line that are split; no layout has a line of a hundredth of it, and a longer one would be copied whole.
+const MOST_BYTES: usize = 1 << 20;
+
 /// Walks over the lines that are not blank, splitting each. One pair of buffers serves all lines.
 pub(crate) struct Rows<'a> {
     bytes: &'a [u8],
@@ -66,6 +69,7 @@ impl<'a> Rows<'a> {
     }
 
     fn split(&mut self, line: &[u8]) {
+        let line = &line[..line.len().min(MOST_BYTES)];
         self.text.clear();
         self.count = 0;
         if !line.contains(&b'"') {
@@ -219,6 +223,16 @@ mod tests {
         let found = rows("a;b\n\"c;d\ne;f", b';');
         assert_eq!(found.len(), 3);
         assert_eq!(found[2], (3, vec!["e".to_owned(), "f".to_owned()]));
+    }
+
+    #[test]
+    fn of_an_endless_line_only_the_beginning_is_split() {
+        let text = [b"a,\"b\",".as_slice(), &[b'x'; 3 << 20], b"\nc,d"].concat();
+        let mut rows = Rows::new(&text, b',');
+        let row = rows.next_row().unwrap();
+        assert_eq!((row.len(), row.get(1), row.line.text.len()), (3, &b"b"[..], (3 << 20) + 6));
+        assert!(row.get(2).len() < MOST_BYTES);
+        assert_eq!(rows.next_row().map(|row| (row.line.number, row.len())), Some((2, 2)));
     }
 
     #[test]

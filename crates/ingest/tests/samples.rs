@@ -63,7 +63,8 @@ fn told(record: &StationRecord) -> String {
     let list = |named: &[(usize, &str)]| {
         named.iter().filter(|(count, _)| *count > 0).map(|(count, name)| format!("{count} {name}")).collect::<Vec<_>>().join(", ")
     };
-    let kinds = [(c.measured, "measured"), (c.trace, "trace"), (c.accumulated, "in totals"), (c.rejected, "rejected"), (c.missing, "missing")];
+    let kinds =
+        [(c.measured, "measured"), (c.trace, "trace"), (c.accumulated, "in totals"), (c.rejected, "rejected"), (c.missing, "missing")];
     let qualified = list(&[(c.estimated, "estimated"), (c.presumed_zero, "presumed zero"), (c.made_of_parts, "made of parts")]);
     let greatest = rain.greatest_day().map_or("none".to_owned(), |(day, depth)| format!("{} on {day}", millimetres(depth)));
     let day = rain.day_definition;

@@ -25,7 +25,12 @@ pub fn check(record: &StationRecord) {
         }
     }
     for day in record.temperature.period().into_iter().flat_map(|period| [period.first, period.last]) {
-        assert!([record.temperature.greatest(day), record.temperature.least(day)].iter().flatten().all(|celsius| (-90.0..=60.0).contains(celsius)));
+        assert!(
+            [record.temperature.greatest(day), record.temperature.least(day)]
+                .iter()
+                .flatten()
+                .all(|celsius| (-90.0..=60.0).contains(celsius))
+        );
     }
     assert!(record.diagnostics.list.len() <= record.diagnostics.total());
     for finding in &record.diagnostics.list {

@@ -77,7 +77,9 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     while let Some(row) = rows.next_row() {
         let line = row.line.text;
         let id = fields::columns(line, 1, 7);
-        let new = |input| StationDays::new(input, Station::named_only(crate::encoding::name(id, crate::encoding::WINDOWS_1252)), DayDefinition::default());
+        let new = |input| {
+            StationDays::new(input, Station::named_only(crate::encoding::name(id, crate::encoding::WINDOWS_1252)), DayDefinition::default())
+        };
         let days = stations.at(id, new);
         let (year, month) = (fields::whole(fields::columns(line, 8, 11)), fields::whole(fields::columns(line, 12, 13)));
         let element = fields::columns(line, 14, 16);
