@@ -227,7 +227,7 @@ mod tests {
 
     #[test]
     fn of_an_endless_line_only_the_beginning_is_split() {
-        let text = [b"a,\"b\",".as_slice(), &[b'x'; 3 << 20], b"\nc,d"].concat();
+        let text = [b"a,\"b\",".as_slice(), &vec![b'x'; 3 << 20], b"\nc,d"].concat();
         let mut rows = Rows::new(&text, b',');
         let row = rows.next_row().unwrap();
         assert_eq!((row.len(), row.get(1), row.line.text.len()), (3, &b"b"[..], (3 << 20) + 6));

@@ -46,14 +46,10 @@ fn counted(findings: &Diagnostics) -> String {
 }
 
 fn who(station: &Station) -> String {
-    let mut text = station.id.clone();
-    if !station.name.is_empty() {
-        text += &format!(" {}", station.name);
-    }
-    if let Some((latitude, longitude)) = station.position() {
-        text += &format!(" at {latitude} {longitude}");
-    }
-    station.elevation.map_or(text.clone(), |metres| format!("{text}, {metres} m"))
+    let name = if station.name.is_empty() { String::new() } else { format!(" {}", station.name) };
+    let place = station.position().map_or_else(String::new, |(latitude, longitude)| format!(" at {latitude} {longitude}"));
+    let height = station.elevation.map_or_else(String::new, |metres| format!(", {metres} m"));
+    format!("{}{name}{place}{height}", station.id)
 }
 
 /// A record in the words of the figures.
@@ -169,7 +165,7 @@ fn what_stands_before_a_cut_is_read_as_it_was() {
         let ends = (0..whole.len()).filter(|at| whole[*at] == b'\n').map(|at| at + 1);
         let within = (0..200).map(|step| step * whole.len() / 200);
         for cut in ends.chain(within) {
-            let begun = whole[..cut].iter().filter(|byte| **byte == b'\n').count() as u32 + 1;
+            let begun = memchr::memchr_iter(b'\n', &whole[..cut]).count() as u32 + 1;
             let before = |record: &StationRecord| {
                 let is_single = |reading: &Reading| reading.kind() == Kind::Measured;
                 let stands = |day| record.rain.provenance.place(day).is_some_and(|place| place.line < begun);
