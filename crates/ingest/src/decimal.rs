@@ -44,6 +44,12 @@ impl DepthUnit {
     }
 }
 
+/// The decimal mark of a field: the comma where it has one, else the point. Agencies change it with the language of the page, and
+/// spreadsheets with that of their user.
+pub(crate) fn mark(field: &[u8]) -> u8 {
+    if memchr::memchr(b',', field).is_some() { b',' } else { b'.' }
+}
+
 /// Digits behind the decimal mark that are looked at; a micrometre of an inch needs five.
 const MOST_DECIMALS: usize = 15;
 

@@ -47,12 +47,17 @@ impl<'a> Rows<'a> {
     pub(crate) fn next_row(&mut self) -> Option<Row<'a, '_>> {
         let line = loop {
             let line = self.next_line()?;
-            if !fields::is_blank(line.text) {
+            if !fields::is_blank(line.text) && !self.is_empty_row(line.text) {
                 break line;
             }
         };
         self.split(line.text);
         Some(Row { line, delimiter: self.delimiter, text: &self.text, ends: &self.ends[..self.count] })
+    }
+
+    /// Whether a line has nothing but delimiters: a spreadsheet saves rows that were once touched so.
+    fn is_empty_row(&self, line: &[u8]) -> bool {
+        line.first() == Some(&self.delimiter) && line.iter().all(|byte| *byte == self.delimiter || matches!(byte, b' ' | b'"'))
     }
 
     fn next_line(&mut self) -> Option<Line<'a>> {
@@ -121,9 +126,14 @@ impl<'b> Row<'_, 'b> {
 
     /// A field without its quotes and without the blanks around it; empty when the line has no such field.
     pub(crate) fn get(&self, place: usize) -> &'b [u8] {
+        self.untrimmed(place).trim_ascii()
+    }
+
+    /// A field with the blanks around it.
+    pub(crate) fn untrimmed(&self, place: usize) -> &'b [u8] {
         let Some(&end) = self.ends.get(place) else { return &[] };
         let start = if place == 0 { 0 } else { self.ends[place - 1] + 1 };
-        self.text.get(start..end).unwrap_or_default().trim_ascii()
+        self.text.get(start..end).unwrap_or_default()
     }
 
     /// All fields in order, trimmed.

@@ -22,13 +22,13 @@ impl DepthField {
     /// rejected and told.
     pub(crate) fn reading(&self, row: &Row<'_, '_>, place: usize, day: Day, findings: &mut Findings<'_>) -> Reading {
         let field = row.get(place);
-        match decimal::micrometres(field, b'.', self.unit) {
+        match decimal::micrometres(field, decimal::mark(field), self.unit) {
             Some(depth @ 0..=MOST_MICROMETRES) => Reading::measured(depth),
             Some(depth) => {
                 self.impossible(row, place, day, findings);
                 Reading::rejected(depth, Rejection::Impossible)
             }
-            None if decimal::scaled(field, b'.', 1).is_some() => {
+            None if decimal::scaled(field, decimal::mark(field), 1).is_some() => {
                 self.impossible(row, place, day, findings);
                 Reading::rejected(0, Rejection::Impossible)
             }
@@ -58,7 +58,7 @@ pub(crate) fn temperature(
     findings: &mut Findings<'_>,
 ) -> Option<i16> {
     let field = row.get(place);
-    let Some(tenths) = decimal::scaled(field, b'.', scale) else {
+    let Some(tenths) = decimal::scaled(field, decimal::mark(field), scale) else {
         findings.at("value-unreadable", Severity::Warning, row.line, row.columns(place), || {
             (format!("found {:?} for {element} of {day}, expected a number", shown(field)), "The temperature is left out.")
         });
@@ -75,7 +75,7 @@ pub(crate) fn temperature(
 
 /// Whether a field holds that whole number, however many zeros stand behind its decimal point.
 pub(crate) fn is_code(field: &[u8], code: i64) -> bool {
-    decimal::scaled(field, b'.', 1000) == Some(code * 1000)
+    decimal::scaled(field, decimal::mark(field), 1000) == Some(code * 1000)
 }
 
 #[cfg(test)]

@@ -127,6 +127,7 @@ type LookAlike = fn(&[u8]) -> Option<&'static str>;
 /// What the head of a text is when it is another product of an agency whose daily rain is read.
 #[rustfmt::skip]
 const LOOK_ALIKES: &[LookAlike] = &[
+    ghcn_rows::look_alike,
     canada::look_alike,
     canada_archive::look_alike,
     bureau_of_meteorology::look_alike,
@@ -146,6 +147,11 @@ pub(crate) fn look_alike(head: &[u8]) -> Option<&'static str> {
         );
     }
     LOOK_ALIKES.iter().find_map(|known| known(head))
+}
+
+/// The format that is sure of these bytes.
+pub(crate) fn certain(bytes: &[u8]) -> Option<&'static Format> {
+    FORMATS.iter().find(|format| (format.sniff)(bytes) == Confidence::Certain)
 }
 
 /// The format of these bytes, by content alone.

@@ -3,10 +3,11 @@
 use crate::blocks::Streamed;
 use crate::date_order::DateOrder;
 use crate::decimal::DepthUnit;
-use crate::formats::{self, Input, ghcn_rows};
+use crate::formats::{self, Confidence, Input, ghcn_rows};
+use crate::saved_anew;
 use crate::unpack::{self, Packing};
 use crate::{Error, archive, content};
-use series::{DailySeries, DailyTemperature, Diagnostics};
+use series::{DailySeries, DailyTemperature, Diagnostics, Severity};
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
 use std::fs::File;
@@ -219,12 +220,37 @@ fn read(
 
 /// Read plain text in the format that it is in.
 pub(crate) fn read_text(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
+    if let Some(text) = saved_anew::from_utf16(input.bytes) {
+        let summary = read_text(Input { bytes: &text, ..input }, wanted, sink)?;
+        return Ok(told(input, summary, "text-in-utf-16", "found text in UTF-16, expected UTF-8: a table saved anew".to_owned()));
+    }
     let expected = formats::EXPECTED;
     content::refuse_plain_faults(input.name, input.bytes, expected)?;
-    let Some(format) = formats::choose(input.bytes) else {
+    let chosen = formats::choose(input.bytes);
+    // A format that is sure of the text needs no second look, and it is rare that none is.
+    if chosen.is_none_or(|format| (format.sniff)(input.bytes) != Confidence::Certain) {
+        if let Some(respelt) = saved_anew::respelt(input.bytes) {
+            let summary = (respelt.format.read)(Input { bytes: &respelt.bytes, ..input }, wanted, sink)?;
+            return Ok(told(input, summary, "table-saved-anew", respelt.what));
+        }
+        if let Some(what) = chosen.and_then(|_| saved_anew::look_alike(input.bytes)) {
+            return Err(input.wrong_product(what));
+        }
+    }
+    let Some(format) = chosen else {
         return Err(content::unknown(input.name, input.bytes, expected));
     };
     (format.read)(input, wanted, sink)
+}
+
+/// The summary with a note in front that the text was read as if it were as published.
+fn told(input: Input<'_>, mut summary: FileSummary, id: &'static str, what: String) -> FileSummary {
+    let mut findings = input.findings();
+    findings.whole(id, Severity::Note, || (what, "The text is read as if it were as published."));
+    let mut diagnostics = findings.finish();
+    diagnostics.extend(summary.diagnostics);
+    summary.diagnostics = diagnostics;
+    summary
 }
 
 /// SHA-256 (FIPS 180-4) of some bytes, in hexadecimal: what a file is cited by.

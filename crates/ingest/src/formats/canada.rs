@@ -16,7 +16,7 @@ use crate::delimited::{Heading, Row, Rows};
 use crate::encoding;
 use crate::station_days::{StationDays, Stations};
 use crate::{Error, FileSummary, Sink, Wanted, content};
-use series::{Day, DayDefinition, Diagnostics, Severity, Station};
+use series::{Day, DayDefinition, Severity, Station};
 use std::collections::BTreeMap;
 
 const NAME: &str = "Environment and Climate Change Canada daily CSV";
@@ -151,7 +151,12 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let mut heading: Option<Columns> = None;
     let mut stations = Stations::new(input, NAME);
     let mut gathered: BTreeMap<Vec<u8>, (Accumulations, [usize; 2])> = BTreeMap::new();
+    let mut spoilt = input.findings();
     while let Some(row) = rows.next_row() {
+        if heading.is_some() && begins_preamble(&row) {
+            // An older file of perhaps another station behind the first.
+            (heading, preamble) = (None, Preamble::default());
+        }
         let Some(columns) = &heading else {
             match Columns::of(&row).filter(|columns| columns.count >= 8) {
                 Some(columns) if columns.rain.is_none() => {
@@ -171,13 +176,27 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
         if row.len() <= rain || row.get(rain).ends_with(b"(mm)") {
             // A heading again: files joined end to end.
             if row.len() <= rain {
-                station(&mut stations, &key, &row, columns, &preamble).findings.unreadable_line(row.line, "date, elements and their flags");
+                spoilt.unreadable_line(row.line, "date, elements and their flags");
             }
             continue;
         }
+        // A line without a day, such as a total below the table, makes no station.
+        let day = match columns.day(&row) {
+            Ok(day) => day,
+            Err(fault) => {
+                let place = columns.date.or(columns.parts.map(|parts| parts[0])).unwrap_or(0);
+                let findings = if gathered.contains_key(&key) {
+                    &mut station(&mut stations, &key, &row, columns, &preamble).findings
+                } else {
+                    &mut spoilt
+                };
+                findings.date(row.line, row.columns(place), row.get(place), fault, "year-month-day");
+                continue;
+            }
+        };
         let days = station(&mut stations, &key, &row, columns, &preamble);
         let (accumulations, unreviewed) = gathered.entry(key).or_default();
-        line(&row, columns, rain, wanted, days, accumulations);
+        line(&row, day, columns, rain, wanted, days, accumulations);
         let quality = columns.quality.map_or(&b""[..], |quality| row.get(quality));
         unreviewed[0] += usize::from(quality == "†".as_bytes() || quality == b"\x86");
         unreviewed[1] += usize::from(quality == "‡".as_bytes() || quality == b"\x87");
@@ -188,7 +207,13 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
         tell_unreviewed(unreviewed, days);
     }
     let stations = stations.finish(sink);
-    Ok(FileSummary { format: NAME, stations, diagnostics: Diagnostics::default() })
+    Ok(FileSummary { format: NAME, stations, diagnostics: spoilt.finish() })
+}
+
+/// The first line of an older file.
+fn begins_preamble(row: &Row<'_, '_>) -> bool {
+    let key = row.get(0).to_ascii_lowercase();
+    (key == b"station name" || key == b"nom de la station") && row.fields().skip(2).all(<[u8]>::is_empty)
 }
 
 fn station<'a, 's>(
@@ -211,14 +236,15 @@ fn station<'a, 's>(
     })
 }
 
-fn line(row: &Row<'_, '_>, columns: &Columns, rain: usize, wanted: Wanted, days: &mut StationDays<'_>, accumulations: &mut Accumulations) {
-    let day = match columns.day(row) {
-        Ok(day) => day,
-        Err(fault) => {
-            let place = columns.date.or(columns.parts.map(|parts| parts[0])).unwrap_or(0);
-            return days.findings.date(row.line, row.columns(place), row.line.text, fault, "year-month-day");
-        }
-    };
+fn line(
+    row: &Row<'_, '_>,
+    day: Day,
+    columns: &Columns,
+    rain: usize,
+    wanted: Wanted,
+    days: &mut StationDays<'_>,
+    accumulations: &mut Accumulations,
+) {
     let reading = plain_value::rain(row, rain, DepthUnit::Millimetre, day, &mut days.findings);
     let flag = columns.rain_flag.map_or(&b""[..], |flag| row.get(flag));
     let flagged = Flagged {
@@ -313,6 +339,22 @@ mod tests {
         let station = &record.rain.station;
         assert_eq!((station.id.as_str(), station.name.as_str(), station.position()), ("0000001", "VALLEY, UPPER", Some((44.9, -63.5))));
         assert_eq!(record.temperature.least(Day::new(2001, 1, 1).unwrap()), Some(-2.0));
+    }
+
+    #[test]
+    fn a_total_makes_no_station_and_a_second_older_file_is_another_record() {
+        let older = |name: &str, id: &str| {
+            format!(
+                "\"Station Name\",\"{name}\"\n\"Climate Identifier\",\"{id}\"\n \n\"Date/Time\",\"Year\",\"Month\",\"Day\",\"Data Quality\",\"Max Temp (°C)\",\"Max Temp Flag\",\"Total Precip (mm)\",\"Total Precip Flag\"\n\"2015-01-01\",\"2015\",\"01\",\"01\",\"\",\"-2.2\",\"\",\"1.6\",\"\"\n"
+            )
+        };
+        let text = format!("{}{},,,,\nTotal,,,,,,,3.2,\n", older("VALLEY", "0000002"), older("HILL", "0000003"));
+        let mut records = Vec::new();
+        let summary = read_bytes("x", text.as_bytes(), Wanted::default(), &mut records).unwrap();
+        let names: Vec<_> = records.iter().map(|record| record.rain.station.name.as_str()).collect();
+        assert_eq!((names, records[1].rain.total_micrometres(), records.len()), (vec!["VALLEY", "HILL"], 1600, 2));
+        let told = records.iter().map(|record| record.diagnostics.total()).sum::<usize>() + summary.diagnostics.total();
+        assert_eq!(told, 1);
     }
 
     #[test]

@@ -121,6 +121,16 @@ fn look_through(
             question: "which order is it? Write the dates as 2024-01-31, or give the order beside the file".to_owned(),
         });
     }
+    if dates.short > dates.plain + dates.day_first + dates.month_first + dates.either {
+        return Err(Error::OpenQuestion {
+            file: input.name.to_owned(),
+            found: format!(
+                "found dates whose year has two digits, so the century is open ({} of them; a spreadsheet saves them so)",
+                dates.short
+            ),
+            question: "which years are they? Write the dates as 2024-01-31".to_owned(),
+        });
+    }
     Ok((evidence, order))
 }
 
@@ -138,6 +148,13 @@ mod tests {
     }
 
     const ATTRIBUTES: &str = "\"STATION\",\"NAME\",\"LATITUDE\",\"LONGITUDE\",\"ELEVATION\",\"DATE\",\"DAPR\",\"DAPR_ATTRIBUTES\",\"MDPR\",\"MDPR_ATTRIBUTES\",\"PRCP\",\"PRCP_ATTRIBUTES\",\"TMAX\",\"TMAX_ATTRIBUTES\"\n";
+
+    #[test]
+    fn years_of_two_digits_are_asked_for() {
+        let text = "STATION,NAME,DATE,PRCP,RAIN\nXX000000001,\"NOWHERE, XX\",1/1/19,0,NO\nXX000000001,\"NOWHERE, XX\",1/13/19,1.28,YES\n";
+        let error = records(text, Wanted::default()).unwrap_err();
+        assert!(error.id() == "file-leaves-a-question" && error.to_string().contains("century"), "{error}");
+    }
 
     #[test]
     fn inches_with_flags_and_one_hour() {

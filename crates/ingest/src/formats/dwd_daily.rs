@@ -23,6 +23,7 @@ use crate::date;
 use crate::decimal::DepthUnit;
 use crate::delimited::{Heading, Row, Rows, first_heading};
 use crate::depth_field::{DepthField, is_code, temperature};
+use crate::file_dates::FileDates;
 use crate::station_days::{Place, StationDays, Stations};
 use crate::station_list::dwd;
 use crate::{Error, FileSummary, Sink, Wanted, content};
@@ -83,7 +84,7 @@ fn other_product(heading: &Heading, date: &[u8]) -> Option<&'static str> {
     if heading.find("MESS_DATUM_BEGINN").is_some() {
         return Some("a monthly or yearly file of the DWD (MESS_DATUM_BEGINN, MESS_DATUM_ENDE)");
     }
-    match date.len() {
+    match if date.iter().all(u8::is_ascii_digit) { date.len() } else { 0 } {
         10 => Some("an hourly file of the DWD (dates of ten digits)"),
         12 => Some("a file of the DWD with values of minutes (dates of twelve digits)"),
         _ if heading.find_any(&RAIN_COLUMNS).is_none() => {
@@ -106,14 +107,16 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
         Columns::of(&heading).ok_or_else(|| input.wrong_product("a file of the DWD without the columns of a daily station file"))?;
     let mut stations = Stations::new(input, NAME);
     let mut of_file = input.findings();
+    let mut dates = FileDates::new(input, b';', columns.date, date::compact, wanted);
     while let Some(row) = rows.next_row() {
         // A line that breaks off may break off in the middle of a number.
         let whole = row.len() > columns.rain && columns.end.is_none_or(|end| row.get(end) == b"eor");
         match dwd::id(row.get(columns.station)) {
-            Some(id) if whole => day(&row, &columns, stations.at(id.as_bytes(), |input| station(input, &id)), wanted),
+            Some(id) if whole => day(&row, &columns, &mut dates, stations.at(id.as_bytes(), |input| station(input, &id)), wanted),
             _ => of_file.unreadable_line(row.line, "station, date and values as the heading says, closed by eor"),
         }
     }
+    dates.tell("a date of eight digits", &mut of_file);
     let count = stations.finish(sink);
     Ok(FileSummary { format: NAME, stations: count, diagnostics: of_file.finish() })
 }
@@ -132,8 +135,8 @@ fn station<'a>(input: Input<'a>, id: &str) -> StationDays<'a> {
     days
 }
 
-fn day(row: &Row<'_, '_>, columns: &Columns, days: &mut StationDays<'_>, wanted: Wanted) {
-    let day = match date::compact(row.get(columns.date)) {
+fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, days: &mut StationDays<'_>, wanted: Wanted) {
+    let day = match dates.day(row.get(columns.date)) {
         Ok(day) => day,
         Err(fault) => {
             let found = row.get(columns.date);

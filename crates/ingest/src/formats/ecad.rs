@@ -13,6 +13,7 @@ use crate::decimal::DepthUnit;
 use crate::delimited::{Heading, Row, Rows};
 use crate::depth_field::{DepthField, is_code};
 use crate::encoding::{self, WINDOWS_1252};
+use crate::file_dates::FileDates;
 use crate::finding::Line;
 use crate::station_days::{Place, StationDays, Stations};
 use crate::station_list::ecad;
@@ -88,7 +89,7 @@ fn sniff(bytes: &[u8]) -> Confidence {
     }
 }
 
-fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
+fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
     let heading = find_heading(input.bytes).unwrap_or_default();
     let Some(columns) = Columns::of(&heading) else {
         let other = OTHER_ELEMENTS.iter().find(|(element, _)| heading.find(element).is_some());
@@ -106,6 +107,7 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
     let mut stations = Stations::new(input, NAME);
     let mut of_file = input.findings();
     let mut sources = Sources::default();
+    let mut dates = FileDates::new(input, b',', columns.date, date::compact, wanted);
     while let Some(row) = rows.next_row() {
         let stated = columns.station.and_then(|at| ecad::id(row.get(at)));
         let id = stated.or_else(|| told.as_ref().map(|station| station.id.clone()));
@@ -119,11 +121,12 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
             let station = ecad::in_archive(input.companions, &id).or(own).unwrap_or_else(|| Station::named_only(id.as_str()));
             StationDays::new(input, station, DayDefinition::default())
         });
-        if day(&row, &columns, days) {
+        if day(&row, &columns, &mut dates, days) {
             sources.count(row.get(columns.source));
         }
     }
     sources.tell(&mut of_file);
+    dates.tell("a date of eight digits", &mut of_file);
     let count = stations.finish(sink);
     Ok(FileSummary { format: NAME, stations: count, diagnostics: of_file.finish() })
 }
@@ -139,8 +142,8 @@ fn told_station(line: Line<'_>) -> Option<Station> {
 }
 
 /// Read a line; whether it brought a usable day.
-fn day(row: &Row<'_, '_>, columns: &Columns, days: &mut StationDays<'_>) -> bool {
-    let day = match date::compact(row.get(columns.date)) {
+fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, days: &mut StationDays<'_>) -> bool {
+    let day = match dates.day(row.get(columns.date)) {
         Ok(day) => day,
         Err(fault) => {
             let found = row.get(columns.date);

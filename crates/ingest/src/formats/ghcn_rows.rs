@@ -48,6 +48,25 @@ fn sniff(bytes: &[u8]) -> Confidence {
     }
 }
 
+/// Rows of the archive that are not as published: without the station, with other dates, with columns more. They must not pass for a
+/// person's log, since their unit is a tenth of a millimetre.
+pub(super) fn look_alike(head: &[u8]) -> Option<&'static str> {
+    const ELEMENTS: [&[u8]; 6] = [b"PRCP", b"TMAX", b"TMIN", b"SNOW", b"SNWD", b"MDPR"];
+    let own = |line: &[u8]| {
+        let fields = || line.split(|byte| matches!(byte, b',' | b';' | b'\t')).map(<[u8]>::trim_ascii);
+        let bare = |field: &[u8]| field.strip_prefix(b"\"").and_then(|field| field.strip_suffix(b"\"")).unwrap_or(field).to_vec();
+        fields().any(|field| ELEMENTS.contains(&bare(field).as_slice())) && fields().any(|field| bare(field).iter().any(u8::is_ascii_digit))
+    };
+    let head = content::first_lines(head, LINES_LOOKED_AT);
+    let mut lines = head.split(|byte| *byte == b'\n').filter(|line| !fields::is_blank(line));
+    // The first line may be a heading.
+    lines.next();
+    let (seen, fit) = lines.fold((0, 0), |(seen, fit), line| (seen + 1, fit + usize::from(own(line))));
+    (seen > 0 && 2 * fit > seen).then_some(
+        "rows of GHCN-Daily, an element such as PRCP in each and its value in tenths of a millimetre, that are not as published (station, date such as 20240131, element, value, three flags, time)",
+    )
+}
+
 fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
     read_blocks(input, &mut Whole(Some(content::without_marks(input.bytes))), wanted, sink)
 }
@@ -193,6 +212,17 @@ mod tests {
         let mut records = Vec::new();
         let summary = read_bytes("rows.csv", text.as_bytes(), Wanted { temperatures: true, ..Wanted::default() }, &mut records).unwrap();
         (records, summary)
+    }
+
+    #[test]
+    fn rows_of_another_make_do_not_pass_for_a_log() {
+        let rows = ["20140101,PRCP,84,,,W,2400\n", "20140102,PRCP,0,T,,W,2400\n", "20140103,PRCP,10,,,W,2400\n"];
+        let dated = ["XX000000001,2014-01-01,PRCP,84,,,W,2400\n", "XX000000001,2014-01-02,PRCP,8,,,W,2400\n"].concat();
+        for text in [format!("date,attr,value,a,b,c,d\n{}", rows.concat()), rows.concat().replace(',', "\t"), dated] {
+            let error = read_bytes("x", text.as_bytes(), Wanted::default(), &mut Vec::new()).unwrap_err();
+            assert!(error.to_string().contains("rows of GHCN-Daily"), "{error}");
+        }
+        assert_eq!(look_alike(b"STATION,DATE,PRCP\nXX000000001,2014-01-01,8.4\n"), None);
     }
 
     fn day(text: &str) -> Day {

@@ -23,6 +23,7 @@ use super::ncei::Columns;
 use super::{Confidence, Format, Input};
 use crate::decimal::{self, DepthUnit};
 use crate::delimited::{Heading, Row, Rows};
+use crate::file_dates::FileDates;
 use crate::finding::shown;
 use crate::station_days::{Place, StationDays, Stations};
 use crate::{Error, FileSummary, Sink, Wanted, date};
@@ -69,8 +70,9 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     };
     let mut stations = Stations::new(input, NAME);
     let mut findings = input.findings();
+    let mut dates = FileDates::new(input, b',', columns.date, date::iso, wanted);
     while let Some(row) = rows.next_row() {
-        match date::iso(row.get(columns.date)) {
+        match dates.day(row.get(columns.date)) {
             Ok(day) => {
                 let days =
                     stations.at(row.get(columns.station), |input| StationDays::new(input, columns.station(&row), DayDefinition::default()));
@@ -87,6 +89,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
             )
         });
     }
+    dates.tell("a date such as 2024-01-31", &mut findings);
     let stations = stations.finish(sink);
     Ok(FileSummary { format: NAME, stations, diagnostics: findings.finish() })
 }

@@ -24,7 +24,7 @@ const COMPLETENESS: usize = 4;
 fn sniff(bytes: &[u8]) -> Confidence {
     let head = content::first_lines(bytes, 6);
     let holds = |word: &[u8]| memchr::memmem::find(head, word).is_some();
-    match (holds(b"Daily Total Rainfall"), holds(b"/Year,") && holds(b"data Completeness")) {
+    match (holds(b"Daily Total Rainfall"), (holds(b"/Year,") || holds(b"/Year\",")) && holds(b"data Completeness")) {
         (true, true) => Confidence::Certain,
         (false, true) => Confidence::Possible,
         _ => Confidence::No,

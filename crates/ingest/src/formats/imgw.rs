@@ -35,10 +35,14 @@ fn columns(row: &Row<'_, '_>) -> Option<(usize, bool)> {
     if !(digits(0, 9) && digits(2, 4) && (digits(3, 2) || digits(3, 1)) && (digits(4, 2) || digits(4, 1))) {
         return None;
     }
+    // By count, but a spreadsheet may have added empty columns: behind the precipitation of a gauge stand its status and kind, letters or
+    // nothing; behind the greatest temperature its status and the least one, a number.
     match row.len() {
         GAUGE_COLUMNS => Some((5, false)),
+        CLIMATE_COLUMNS.. if row.get(7).iter().any(u8::is_ascii_digit) => Some((13, true)),
+        CLIMATE_COLUMNS.. if row.fields().skip(GAUGE_COLUMNS).all(<[u8]>::is_empty) => Some((5, false)),
         CLIMATE_COLUMNS.. => Some((13, true)),
-        _ => None,
+        _ => (row.len() > GAUGE_COLUMNS && row.get(GAUGE_COLUMNS).is_empty()).then_some((5, false)),
     }
 }
 
@@ -159,6 +163,14 @@ mod tests {
         let mut records = Vec::new();
         let summary = read_bytes("x.csv", text, Wanted { temperatures: true, ..Wanted::default() }, &mut records).unwrap();
         (records, summary)
+    }
+
+    #[test]
+    fn empty_columns_of_a_spreadsheet_change_nothing() {
+        let gauge = "249180020,NOWHERE,2020,01,04,5.6,,S,8,9,0,9,,9,.,,,,\n249180020,NOWHERE,2020,01,05,.1,,W,0,9,0,9,,9,.,,,\n,,,,\n";
+        let (records, summary) = records(gauge.as_bytes());
+        assert_eq!((records[0].rain.counts().measured, records[0].rain.total_micrometres()), (2, 5700));
+        assert_eq!((records[0].diagnostics.total(), summary.diagnostics.count("line-unreadable")), (0, 0));
     }
 
     #[test]

@@ -17,6 +17,7 @@ use crate::delimited::{Heading, Row, Rows};
 use crate::depth_field::{DepthField, is_code, temperature};
 use crate::encoding::{self, WINDOWS_1252};
 use crate::fields;
+use crate::file_dates::FileDates;
 use crate::station_days::{Place, StationDays, Stations};
 use crate::station_list::decimal_number;
 use crate::{Error, FileSummary, Sink, Wanted, content};
@@ -113,6 +114,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     }
     let mut stations = Stations::new(input, NAME);
     let mut of_file = input.findings();
+    let mut dates = FileDates::new(input, b',', 1, date::compact, wanted);
     while let Some(row) = rows.next_row() {
         if row.get(0).starts_with(b"#") {
             continue;
@@ -122,8 +124,9 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
             continue;
         };
         let days = stations.at(row.get(0), |input| station(input, number, columns.network, places.get(&number)));
-        day(&row, &columns, days, wanted);
+        day(&row, &columns, &mut dates, days, wanted);
     }
+    dates.tell("a date of eight digits", &mut of_file);
     let count = stations.finish(sink);
     Ok(FileSummary { format: NAME, stations: count, diagnostics: of_file.finish() })
 }
@@ -149,8 +152,8 @@ fn place(line: &[u8]) -> Option<(u32, Station)> {
     Some((number, station))
 }
 
-fn day(row: &Row<'_, '_>, columns: &Columns, days: &mut StationDays<'_>, wanted: Wanted) {
-    let day = match date::compact(row.get(1)) {
+fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, days: &mut StationDays<'_>, wanted: Wanted) {
+    let day = match dates.day(row.get(1)) {
         Ok(day) => day,
         Err(fault) => return days.findings.date(row.line, row.columns(1), row.get(1), fault, "a date of eight digits"),
     };

@@ -15,17 +15,22 @@
 //! | 6 | estimated trace | trace |
 //!
 //! The day is the preamble's (`00 to 00 utc` for synoptic stations, `09 to 09 utc` for rain-only ones). A rain-only station's day ends at 09
-//! on its date (the gauge is read then and dated so; the agency's page on rainfall stations as quoted in public code). Its indicators come
-//! from another key, which was not found: codes other than 0 are told and the value is read as it stands.
+//! on its date (the gauge is read then and dated so; the agency's page on rainfall stations as quoted in public code). Its files of 2025 and
+//! later state their key in the preamble (stephenc/ireland-weather-data): 0 to 6 as above, 7 estimated trace of deposition, 8 not
+//! available: missing, 111 investigation required: rejected. There, days in a row bear a 1 with tens of millimetres, which is no dew: such
+//! a depth is told and counted as estimated. Older files state none: codes other than 0 are told and the value is read as it stands.
+//!
+//! Files of two stations one behind the other are two records.
 
 use super::{Confidence, Format, Input, plain_value};
 use crate::date::{self, DateFault};
 use crate::decimal::DepthUnit;
 use crate::delimited::{Heading, Row, Rows};
 use crate::encoding;
+use crate::file_dates::FileDates;
 use crate::station_days::{Place, StationDays};
 use crate::{Error, FileSummary, Sink, Wanted, content};
-use series::{Day, DayDefinition, DayLabel, Diagnostics, Kind, Qualifier, Reading, Severity, Station};
+use series::{Day, DayDefinition, DayLabel, Diagnostics, Kind, Qualifier, Reading, Rejection, Severity, Station};
 
 const NAME: &str = "Met Eireann daily file";
 
@@ -80,42 +85,85 @@ struct Columns {
     indicator: Option<usize>,
     greatest: Option<usize>,
     least: Option<usize>,
-    /// A rain-only station, whose key is another one.
-    rain_only: bool,
+    key: Key,
+}
+
+/// What is known of the indicators' meaning.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Key {
+    /// The agency's key of synoptic stations.
+    Synoptic,
+    /// The file of a rain-only station states its key before the heading.
+    Stated,
+    /// An older file of a rain-only station.
+    Unknown,
+}
+
+impl Columns {
+    fn of(heading: &Heading, key_is_stated: bool) -> Option<Self> {
+        let rain = heading.find("rain")?;
+        let rain_only = heading.find_any(&["maxtp", "wdsp", "cbl"]).is_none();
+        Some(Self {
+            rain,
+            indicator: rain.checked_sub(1).filter(|before| matches!(heading.name(*before), b"ind" | b"irain" | b"ind_rain")),
+            greatest: heading.find("maxtp"),
+            least: heading.find("mintp"),
+            key: match (rain_only, key_is_stated) {
+                (false, _) => Key::Synoptic,
+                (true, true) => Key::Stated,
+                (true, false) => Key::Unknown,
+            },
+        })
+    }
 }
 
 fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
     let mut rows = Rows::new(input.bytes, b',');
     let mut days = StationDays::new(input, Station::named_only(id_of(input.name)), DayDefinition::default());
     let mut columns: Option<Columns> = None;
+    let mut dates = FileDates::new(input, b',', 0, date_of, wanted);
+    let mut key_is_stated = false;
+    let mut stations = 0;
     while let Some(row) = rows.next_row() {
+        if begins_preamble(&row) && columns.take().is_some() {
+            // A second file behind the first: of the same station it goes on, of another one it is another record.
+            let mut next = StationDays::new(input, Station::default(), DayDefinition::default());
+            preamble(row.line.text, &mut next);
+            if next.station.name != days.station.name {
+                sink.station(std::mem::replace(&mut days, next).record(input, NAME));
+                stations += 1;
+            }
+            key_is_stated = false;
+            continue;
+        }
         let Some(columns) = &columns else {
-            if row.get(0).eq_ignore_ascii_case(b"date") && row.len() > 2 {
-                let heading = Heading::of(&row);
-                let Some(rain) = heading.find("rain") else {
-                    return Err(Error::WrongProduct {
-                        file: input.name.to_owned(),
-                        found: "daily data of Met Eireann without a column of rain".to_owned(),
-                        expected: "a column rain".to_owned(),
-                    });
-                };
-                let before = rain.checked_sub(1).filter(|before| matches!(heading.name(*before), b"ind" | b"irain" | b"ind_rain"));
-                columns = Some(Columns {
-                    rain,
-                    indicator: before,
-                    greatest: heading.find("maxtp"),
-                    least: heading.find("mintp"),
-                    rain_only: heading.find_any(&["maxtp", "wdsp", "cbl"]).is_none(),
-                });
+            if is_heading(&row) {
+                columns = Some(Columns::of(&Heading::of(&row), key_is_stated).ok_or_else(|| Error::WrongProduct {
+                    file: input.name.to_owned(),
+                    found: "daily data of Met Eireann without a column of rain".to_owned(),
+                    expected: "a column rain".to_owned(),
+                })?);
             } else {
+                key_is_stated |= row.get(0).starts_with(b"2.trace");
                 preamble(row.line.text, &mut days);
             }
             continue;
         };
-        line(&row, columns, wanted, &mut days);
+        if !is_heading(&row) {
+            line(&row, columns, wanted, &mut dates, &mut days);
+        }
     }
+    dates.tell("day-month-year such as 01-jan-1986", &mut days.findings);
     sink.station(days.record(input, NAME));
-    Ok(FileSummary { format: NAME, stations: 1, diagnostics: Diagnostics::default() })
+    Ok(FileSummary { format: NAME, stations: stations + 1, diagnostics: Diagnostics::default() })
+}
+
+fn is_heading(row: &Row<'_, '_>) -> bool {
+    row.get(0).eq_ignore_ascii_case(b"date") && row.len() > 2
+}
+
+fn begins_preamble(row: &Row<'_, '_>) -> bool {
+    row.get(0).get(..13).is_some_and(|head| head.eq_ignore_ascii_case(b"station name:"))
 }
 
 /// The number in the published name of a file, `dly532.csv`: the text itself has no number of the station.
@@ -155,30 +203,30 @@ fn preamble(line: &[u8], days: &mut StationDays<'_>) {
     }
 }
 
+/// `01-jan-1986`, with or without a time; months of two digits are left to [`FileDates`], which looks at the order.
 fn date_of(field: &[u8]) -> Result<Day, DateFault> {
     let date = field.split(|byte| *byte == b' ').next().unwrap_or_default();
-    let mut parts = date.split(|byte| matches!(byte, b'-' | b'/'));
-    let (Some(of_month), Some(month), Some(year), None) = (parts.next(), parts.next(), parts.next(), parts.next()) else {
-        return Err(DateFault::Unreadable);
-    };
-    if year.len() != 4 {
-        return date::iso(field);
+    let mut parts = date.split(|byte| *byte == b'-');
+    match (parts.next(), parts.next(), parts.next(), parts.next()) {
+        (Some(of_month), Some(month), Some(year), None) if year.len() == 4 => {
+            let month = date::month_of_name(month).ok_or(DateFault::Unreadable)?;
+            date::of_parts(crate::fields::whole(year), Some(month), crate::fields::whole(of_month))
+        }
+        _ => date::iso(field),
     }
-    let month = date::month_of_name(month).or_else(|| crate::fields::whole(month));
-    date::of_parts(crate::fields::whole(year), month, crate::fields::whole(of_month))
 }
 
-fn line(row: &Row<'_, '_>, columns: &Columns, wanted: Wanted, days: &mut StationDays<'_>) {
+fn line(row: &Row<'_, '_>, columns: &Columns, wanted: Wanted, dates: &mut FileDates<'_>, days: &mut StationDays<'_>) {
     if row.len() <= columns.rain {
         return days.findings.unreadable_line(row.line, "a date, the indicator and the depth of rain");
     }
-    let day = match date_of(row.get(0)) {
+    let day = match dates.day(row.get(0)) {
         Ok(day) => day,
         Err(fault) => return days.findings.date(row.line, row.columns(0), row.get(0), fault, "day-month-year"),
     };
     let reading = plain_value::rain(row, columns.rain, DepthUnit::Millimetre, day, &mut days.findings);
     let reading = match columns.indicator.filter(|_| reading.kind() == Kind::Measured) {
-        Some(indicator) => indicated(row, indicator, columns.rain_only, day, reading, days),
+        Some(indicator) => indicated(row, indicator, columns.key, day, reading, days),
         None => reading,
     };
     days.day(day, reading, Place::new(row.line, row.columns(columns.rain)));
@@ -192,19 +240,49 @@ fn line(row: &Row<'_, '_>, columns: &Columns, wanted: Wanted, days: &mut Station
     }
 }
 
+/// More than a gauge ever caught of dew or rime in a day, micrometres (common practice, no source).
+const MOST_DEPOSITION: i64 = 2000;
+
 /// The reading as its indicator has it.
-fn indicated(row: &Row<'_, '_>, place: usize, rain_only: bool, day: Day, reading: Reading, days: &mut StationDays<'_>) -> Reading {
-    match row.get(place) {
-        b"0" | b"" => reading,
-        b"1" if !rain_only => reading,
-        b"2" | b"3" if !rain_only && reading.stated_micrometres() == 0 => Reading::TRACE,
-        b"2" | b"3" if !rain_only => reading.qualified(Qualifier::MadeOfParts.into()),
-        b"4" | b"5" if !rain_only => reading.qualified(Qualifier::Estimated.into()),
-        b"6" if !rain_only => Reading::TRACE,
-        code => {
+fn indicated(row: &Row<'_, '_>, place: usize, key: Key, day: Day, reading: Reading, days: &mut StationDays<'_>) -> Reading {
+    let depth = reading.stated_micrometres();
+    match (row.get(place), key) {
+        (b"0" | b"", _) | (b"1", Key::Synoptic) => reading,
+        (b"1", Key::Stated) if depth <= MOST_DEPOSITION => reading,
+        (b"1", Key::Stated) => {
+            days.findings.at("deposition-of-much", Severity::Note, row.line, row.columns(place), || {
+                let depth = crate::decimal::millimetres(depth);
+                (
+                    format!("found {depth} mm on {day} with an indicator of deposition (dew, rime); expected at most 2 mm: perhaps a part of a total over several days"),
+                    "The depth is read and counted as estimated.",
+                )
+            });
+            reading.qualified(Qualifier::Estimated.into())
+        }
+        (b"2" | b"3", Key::Synoptic | Key::Stated) if depth == 0 => Reading::TRACE,
+        (b"2" | b"3", Key::Synoptic | Key::Stated) => reading.qualified(Qualifier::MadeOfParts.into()),
+        (b"4" | b"5", Key::Synoptic | Key::Stated) => reading.qualified(Qualifier::Estimated.into()),
+        (b"6", Key::Synoptic) | (b"6" | b"7", Key::Stated) => Reading::TRACE,
+        (b"8", Key::Stated) => Reading::MISSING,
+        (code @ b"111", Key::Stated) => {
+            days.findings.flagged(
+                row.line,
+                row.columns(place),
+                i32::try_from(depth).unwrap_or(i32::MAX),
+                day,
+                code[0],
+                "111: investigation required",
+            );
+            Reading::rejected(i32::try_from(depth).unwrap_or(i32::MAX), Rejection::QualityFlag(b'1'))
+        }
+        (code, key) => {
             days.findings.at("precipitation-flag-unknown", Severity::Note, row.line, row.columns(place), || {
                 let code = crate::finding::shown(code);
-                let key = if rain_only { "0 (the key of rain-only stations is not at hand)" } else { "0 to 6" };
+                let key = match key {
+                    Key::Synoptic => "0 to 6",
+                    Key::Stated => "0 to 8 or 111, as the file's own key has it",
+                    Key::Unknown => "0 (this file of a rain-only station states no key; those of 2025 and later do)",
+                };
                 (format!("found the indicator {code:?} on {day}, expected {key}"), "The value is read.")
             });
             reading
@@ -248,6 +326,39 @@ mod tests {
         assert_eq!((record.rain.counts().measured, record.rain.total_micrometres()), (2, 9500));
         assert_eq!(record.rain.day_definition, DayDefinition { start_hour: Some(9), label: DayLabel::LastDay });
         assert_eq!((record.diagnostics.count("precipitation-flag-unknown"), record.rain.station.longitude), (1, Some(-8.661)));
+    }
+
+    const RAIN_ONLY: &str = "Station Name: VALLEY (Nowhere)\nStation Height: 155 M \nLatitude:52.352  ,Longitude: -9.284\n\n\ndate:  -  09 to 09 utc\nind:   -  irrd Indicator\n          0.satisfactory;\n          1.deposition;\n          2.trace or sum of precipitation;\n          8.not available;\n          111.investigation required.\nrain:  -  Precipitation Amount (mm)\n\ndate,ind,rain\n";
+
+    #[test]
+    fn a_key_in_the_file_is_followed() {
+        let rows = "01-jan-2011,0,0.700\n02-jan-2011,4,0.000\n03-jan-2011,2,0.000\n04-jan-2011,7,0.000\n05-jan-2011,8,0.000\n06-jan-2011,111,90.000\n07-jan-2011,1,18.500\n08-jan-2011,9,1.000\n";
+        let record = record("dly.csv", &format!("{RAIN_ONLY}{rows}"));
+        let counts = record.rain.counts();
+        assert_eq!((counts.measured, counts.trace, counts.missing, counts.rejected, counts.estimated), (4, 2, 1, 1, 2));
+        let count = |id| record.diagnostics.count(id);
+        assert_eq!((count("reading-flagged"), count("deposition-of-much"), count("precipitation-flag-unknown")), (1, 1, 1));
+        assert_eq!(record.diagnostics.total(), 3);
+    }
+
+    #[test]
+    fn two_files_one_behind_the_other_are_kept_apart() {
+        let (first, second) = ("01-jan-2011,0,0.700\n", "02-jan-2011,0,0.300\n");
+        for (name, stations) in [("VALLEY (Nowhere)", 1), ("HILL", 2)] {
+            let text = format!("{RAIN_ONLY}{first}{}date,ind,rain\n{second}", RAIN_ONLY.replace("VALLEY (Nowhere)", name));
+            let mut records = Vec::new();
+            read_bytes("x", text.as_bytes(), Wanted::default(), &mut records).unwrap();
+            assert_eq!(records.len(), stations);
+            assert_eq!(records.iter().map(|record| record.rain.total_micrometres()).sum::<i64>(), 1000);
+            assert!(records.iter().all(|record| record.diagnostics.is_empty() && record.rain.day_definition.start_hour == Some(9)));
+        }
+    }
+
+    #[test]
+    fn months_are_not_taken_for_days() {
+        let text = format!("{RAIN_ONLY}1/2/2011,0,0.700\n1/13/2011,0,0.700\n");
+        let days = record("x", &text);
+        assert_eq!((days.rain.days().next().map(|(day, _)| day), days.diagnostics.count("dates-saved-anew")), (Day::new(2011, 1, 2), 1));
     }
 
     #[test]

@@ -10,10 +10,11 @@
 //! (`AAAAMMJJHH`), ten-day (`NUM_DECADE`) and monthly (`AAAAMM`) files look nearly the same and are refused.
 
 use super::{Confidence, Format, Input, plain_value};
-use crate::date;
+use crate::date::{self, DateFault};
 use crate::decimal::DepthUnit;
 use crate::delimited::{Heading, Row, Rows, first_heading};
 use crate::encoding;
+use crate::file_dates::FileDates;
 use crate::finding::Findings;
 use crate::station_days::{Place, StationDays, Stations};
 use crate::{Error, FileSummary, Sink, Wanted, content};
@@ -108,6 +109,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     };
     let mut stations = Stations::new(input, NAME);
     let mut spoilt = input.findings();
+    let mut dates = FileDates::new(input, b';', columns.date, date_of, wanted);
     while let Some(row) = rows.next_row() {
         let id = row.get(columns.station);
         if id.eq_ignore_ascii_case(b"num_poste") || id.eq_ignore_ascii_case(b"poste") {
@@ -118,8 +120,9 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
             continue;
         }
         let days = stations.at(id, |input| station(input, &row, &columns));
-        line(&row, &columns, rain, wanted, days);
+        line(&row, &columns, rain, wanted, &mut dates, days);
     }
+    dates.tell("yyyymmdd", &mut spoilt);
     let stations = stations.finish(sink);
     Ok(FileSummary { format: NAME, stations, diagnostics: spoilt.finish() })
 }
@@ -136,9 +139,14 @@ fn station<'a>(input: Input<'a>, row: &Row<'_, '_>, columns: &Columns) -> Statio
     StationDays::new(input, station, DayDefinition { start_hour: Some(6), label: DayLabel::FirstDay })
 }
 
-fn line(row: &Row<'_, '_>, columns: &Columns, rain: usize, wanted: Wanted, days: &mut StationDays<'_>) {
+/// `20240131` or `2024-01-31`.
+fn date_of(field: &[u8]) -> Result<Day, DateFault> {
+    date::compact(field).or_else(|fault| date::iso(field).map_err(|_| fault))
+}
+
+fn line(row: &Row<'_, '_>, columns: &Columns, rain: usize, wanted: Wanted, dates: &mut FileDates<'_>, days: &mut StationDays<'_>) {
     let field = row.get(columns.date);
-    let day = match date::compact(field).or_else(|fault| date::iso(field).map_err(|_| fault)) {
+    let day = match dates.day(field) {
         Ok(day) => day,
         Err(fault) => return days.findings.date(row.line, row.columns(columns.date), field, fault, "yyyymmdd"),
     };

@@ -16,6 +16,7 @@ use crate::date::{self, DateFault};
 use crate::decimal::DepthUnit;
 use crate::delimited::{Heading, Row, Rows};
 use crate::depth_field::{DepthField, is_code, temperature};
+use crate::file_dates::FileDates;
 use crate::station_days::{Place, StationDays, Stations};
 use crate::station_list::meteoswiss;
 use crate::{Error, FileSummary, Sink, Wanted, content};
@@ -106,6 +107,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let mut rows = rows_below_heading(input.bytes);
     let mut stations = Stations::new(input, NAME);
     let mut of_file = input.findings();
+    let mut dates = FileDates::new(input, b';', columns.date, date_of, wanted);
     while let Some(row) = rows.next_row() {
         let Some(id) = meteoswiss::id(row.get(columns.station)).filter(|_| row.len() > rain) else {
             of_file.unreadable_line(row.line, "station, date and values as the heading says");
@@ -116,7 +118,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
             continue;
         }
         let days = stations.at(id.as_bytes(), |input| StationDays::new(input, Station::named_only(id.as_str()), day_definition));
-        let day = match date_of(row.get(columns.date)) {
+        let day = match dates.day(row.get(columns.date)) {
             Ok(day) => day,
             Err(fault) => {
                 let found = row.get(columns.date);
@@ -138,6 +140,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
             days.day(day, reading, Place::new(row.line, row.columns(at)));
         }
     }
+    dates.tell("yyyymmdd or dd.mm.yyyy", &mut of_file);
     let count = stations.finish(sink);
     Ok(FileSummary { format: NAME, stations: count, diagnostics: of_file.finish() })
 }

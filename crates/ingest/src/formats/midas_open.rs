@@ -23,6 +23,7 @@ use crate::delimited::{Heading, Row, Rows};
 use crate::depth_field::DepthField;
 use crate::encoding::{self, WINDOWS_1252};
 use crate::fields;
+use crate::file_dates::FileDates;
 use crate::finding::shown;
 use crate::station_days::{Place, StationDays};
 use crate::station_list::decimal_number;
@@ -86,7 +87,7 @@ impl Metadata {
     fn of(rows: &mut Rows<'_>) -> Self {
         let mut of = Self { title: String::new(), station: Station::default() };
         while let Some(row) = rows.next_row() {
-            if row.len() == 1 && row.get(0) == b"data" {
+            if row.get(0) == b"data" && row.fields().skip(1).all(<[u8]>::is_empty) {
                 break;
             }
             if row.get(1) != b"G" {
@@ -118,7 +119,7 @@ fn sniff(bytes: &[u8]) -> Confidence {
     }
 }
 
-fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
+fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
     let mut rows = Rows::new(input.bytes, b',');
     let metadata = Metadata::of(&mut rows);
     let heading = rows.next_row().map(|row| Heading::of(&row)).unwrap_or_default();
@@ -129,6 +130,7 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
         return Err(input.wrong_product(format!("a file of MIDAS Open with {what} (title {:?})", metadata.title)));
     };
     let mut days = StationDays::new(input, metadata.station, DayDefinition { start_hour: None, label: DayLabel::LastDay });
+    let mut dates = FileDates::new(input, b',', columns.date, date::iso, wanted);
     let (mut ended, mut reports) = (false, BTreeMap::new());
     while let Some(row) = rows.next_row() {
         if row.get(0) == b"end data" {
@@ -139,7 +141,7 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
             if reports.len() < 100 {
                 *reports.entry(encoding::name(row.get(columns.report), WINDOWS_1252)).or_insert(0_usize) += 1;
             }
-            day(&row, &columns, &mut days);
+            day(&row, &columns, &mut dates, &mut days);
         }
     }
     if !ended {
@@ -150,6 +152,7 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
             )
         });
     }
+    dates.tell("yyyy-mm-dd and a time", &mut days.findings);
     tell_reports(&reports, &mut days);
     sink.station(days.record(input, NAME));
     Ok(FileSummary { format: NAME, stations: 1, diagnostics: Diagnostics::default() })
@@ -186,8 +189,8 @@ fn is_missing(field: &[u8]) -> bool {
     field.is_empty() || field == b"NA"
 }
 
-fn day(row: &Row<'_, '_>, columns: &Columns, days: &mut StationDays<'_>) {
-    let day = match date::iso(row.get(columns.date)) {
+fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, days: &mut StationDays<'_>) {
+    let day = match dates.day(row.get(columns.date)) {
         Ok(day) => day,
         Err(fault) => {
             let found = row.get(columns.date);

@@ -6,18 +6,13 @@ use crate::delimited::Row;
 use crate::finding::{Findings, Line};
 use series::{Day, Reading, Rejection, Severity};
 
-/// The comma where the field has one, else the point.
-pub(super) fn mark(field: &[u8]) -> u8 {
-    if field.contains(&b',') { b',' } else { b'.' }
-}
-
 /// The rain of a day from one field of a row.
 pub(super) fn rain(row: &Row<'_, '_>, place: usize, unit: DepthUnit, day: Day, findings: &mut Findings<'_>) -> Reading {
     let field = row.get(place);
     if field.is_empty() {
         return Reading::MISSING;
     }
-    match decimal::micrometres(field, mark(field), unit) {
+    match decimal::micrometres(field, decimal::mark(field), unit) {
         None => {
             findings.unreadable(row.line, row.columns(place), "precipitation", day, field);
             Reading::rejected(0, Rejection::Unreadable)
@@ -36,7 +31,7 @@ pub(super) fn celsius(row: &Row<'_, '_>, place: usize, day: Day, findings: &mut 
     if field.is_empty() {
         return None;
     }
-    let tenths = decimal::tenths_celsius(field, mark(field));
+    let tenths = decimal::tenths_celsius(field, decimal::mark(field));
     if tenths.is_none() {
         implausible(row.line, row.columns(place), day, field, findings);
     }
@@ -54,6 +49,6 @@ pub(super) fn implausible(line: Line<'_>, columns: (u32, u32), day: Day, found: 
 
 /// A degree of latitude, longitude or a height in metres; nothing for anything else.
 pub(crate) fn coordinate(field: &[u8]) -> Option<f64> {
-    let millionths = decimal::scaled(field, mark(field), 1_000_000)?;
+    let millionths = decimal::scaled(field, decimal::mark(field), 1_000_000)?;
     (millionths.abs() < 10_000_000_000).then(|| millionths as f64 / 1e6)
 }

@@ -16,6 +16,7 @@ use crate::decimal::DepthUnit;
 use crate::delimited::{Row, Rows};
 use crate::encoding;
 use crate::fields;
+use crate::file_dates::FileDates;
 use crate::station_days::{Place, StationDays};
 use crate::{Error, FileSummary, Sink, Wanted, content};
 use series::{Day, DayDefinition, DayLabel, Diagnostics, Kind, Reading, Rejection, Severity, Station};
@@ -78,15 +79,30 @@ pub(super) fn look_alike(head: &[u8]) -> Option<&'static str> {
 }
 
 #[allow(clippy::unnecessary_wraps)]
-fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
+fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
     let mut rows = Rows::new(input.bytes, b';');
     let mut days = StationDays::new(input, Station::default(), DayDefinition::default());
     let mut block = Vec::new();
     let mut in_values = false;
+    let mut stations = 1;
     let mut tally = Tally::default();
+    let mut dates = FileDates::new(input, b';', 2, date::iso, wanted);
     while let Some(row) = rows.next_row() {
-        if in_values {
-            value(&row, &mut days, &mut tally);
+        if in_values && row.get(0) == b"Stationsnamn" {
+            // A second file behind the first: of the same station it goes on, of another one it is another record.
+            in_values = false;
+            block = b"Stations".to_vec();
+            let Some(row) = rows.next_row() else { break };
+            if row.get(1) != days.station.id.as_bytes() {
+                let next = StationDays::new(input, Station::default(), DayDefinition::default());
+                let mut done = std::mem::replace(&mut days, next);
+                std::mem::take(&mut tally).tell(&mut done);
+                sink.station(done.record(input, NAME));
+                stations += 1;
+            }
+            describe(&block, &row, &mut days.station);
+        } else if in_values {
+            value(&row, &mut dates, &mut days, &mut tally);
         } else if row.get(2) == b"Representativt dygn" {
             in_values = true;
         } else if row.get(0) == b"Stationsnamn" || row.get(0) == b"Parameternamn" || row.get(0).starts_with(b"Tidsperiod") {
@@ -96,8 +112,9 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
         }
     }
     tally.tell(&mut days);
+    dates.tell("year-month-day", &mut days.findings);
     sink.station(days.record(input, NAME));
-    Ok(FileSummary { format: NAME, stations: 1, diagnostics: Diagnostics::default() })
+    Ok(FileSummary { format: NAME, stations, diagnostics: Diagnostics::default() })
 }
 
 /// A line of the blocks before the values; of several positions the last in the file is the latest.
@@ -150,11 +167,11 @@ impl Tally {
     }
 }
 
-fn value(row: &Row<'_, '_>, days: &mut StationDays<'_>, tally: &mut Tally) {
+fn value(row: &Row<'_, '_>, dates: &mut FileDates<'_>, days: &mut StationDays<'_>, tally: &mut Tally) {
     if row.len() < 4 {
         return days.findings.unreadable_line(row.line, "from, to, representative day, depth, quality");
     }
-    let day = match date::iso(row.get(2)) {
+    let day = match dates.day(row.get(2)) {
         Ok(day) => day,
         // Notes may go on below the last value.
         Err(_) if row.get(2).is_empty() && row.get(3).is_empty() => return,
@@ -162,11 +179,11 @@ fn value(row: &Row<'_, '_>, days: &mut StationDays<'_>, tally: &mut Tally) {
     };
     // A day may be written as beginning a second after the hour.
     if let Some(hour) = row.get(0).get(11..13).and_then(fields::whole).and_then(|hour| usize::try_from(hour).ok()).filter(|hour| *hour < 24)
+        && let Ok(first) = date::iso(row.get(0))
     {
         tally.begins_at[hour] += 1;
         tally.latest = tally.latest.max(Some((day, hour)));
-        let first = date::iso(row.get(0)) == Ok(day);
-        *(if first { &mut tally.named_by_first } else { &mut tally.named_otherwise }) += 1;
+        *(if first == day { &mut tally.named_by_first } else { &mut tally.named_otherwise }) += 1;
     }
     let reading = plain_value::rain(row, 3, DepthUnit::Millimetre, day, &mut days.findings);
     let reading = if reading.kind() == Kind::Measured { graded(row, day, reading, days, tally) } else { reading };
@@ -222,6 +239,20 @@ mod tests {
         assert_eq!((count("reading-flagged"), count("quality-flag-unknown"), count("value-impossible")), (1, 1, 1));
         assert_eq!((count("days-not-reviewed"), count("day-begins-at-several-hours"), count("line-unreadable")), (1, 1, 1));
         assert_eq!(record.rain.reading(Day::new(1900, 1, 4).unwrap()).kind(), Kind::Missing);
+    }
+
+    #[test]
+    fn two_files_one_behind_the_other_are_kept_apart() {
+        let line = |day: u32| format!("1900-01-0{day} 06:00:01;1900-01-0{} 06:00:00;1900-01-0{day};1.5;G\n", day + 1);
+        for (id, stations) in [("99999", 1), ("88888", 2)] {
+            let text = format!("{HEAD}{VALUES}{}{}{VALUES}{}", line(1), HEAD.trim_start_matches('\u{feff}').replace("99999", id), line(2));
+            let mut records = Vec::new();
+            let summary = read_bytes("x.csv", text.as_bytes(), Wanted::default(), &mut records).unwrap();
+            assert_eq!((records.len(), summary.stations), (stations, stations));
+            assert_eq!(records.iter().map(|record| record.rain.total_micrometres()).sum::<i64>(), 3000);
+            assert!(records.iter().all(|record| record.diagnostics.is_empty()));
+            assert_eq!(records[stations - 1].rain.station.id, id);
+        }
     }
 
     #[test]
