@@ -25,6 +25,10 @@ pub(crate) fn read(
         let Some(member) = archive.name(place) else { continue };
         members.push((place, member, formats::choose(&archive.head(place, HEAD)?)));
     }
+    // .xlsx holds a list of its parts (ECMA-376 part 2 section 7.2.3.1), .ods its kind (OpenDocument 1.2 part 3 section 3.3).
+    if members.iter().any(|(_, member, _)| matches!(member.as_str(), "[Content_Types].xml" | "mimetype")) {
+        return Err(Error::Binary { file: name.to_owned(), kind: content::WORKBOOK, expected: formats::EXPECTED.to_owned() });
+    }
     // Beside files of an agency a table that would pass for somebody's own log is a text like the others.
     let of_an_agency = members.iter().any(|(.., format)| format.is_some_and(|format| !formats::is_own_log(format)));
     let (mut data, mut companions, mut kept) = (Vec::new(), Vec::new(), 0);
@@ -107,6 +111,15 @@ mod tests {
         assert_eq!((summary.stations, records.len()), (2, 2));
         assert_eq!(records[0].rain.provenance.file(), "all.zip/a/one.dly");
         assert_eq!(records[0].rain.provenance.sha256(), crate::checksum_of(&bytes));
+    }
+
+    #[test]
+    fn a_workbook_is_told() {
+        for first in ["[Content_Types].xml", "mimetype"] {
+            let bytes = zipped(&[(first, "<?xml version=\"1.0\"?><Types/>"), ("xl/sheet1.xml", "<worksheet/>")]);
+            let error = crate::read_bytes("rain.xlsx", &bytes, Wanted::default(), &mut Vec::new()).unwrap_err();
+            assert!(error.id() == "file-is-binary" && error.to_string().contains("save the sheet"), "{error}");
+        }
     }
 
     #[test]

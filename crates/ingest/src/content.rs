@@ -16,7 +16,12 @@ const PACKED: [(&[u8], &str); 5] = [
     (b"\x28\xB5\x2F\xFD", "a Zstandard file"),
 ];
 
-const BINARY: [(&[u8], &str); 4] = [
+/// What a workbook of a spreadsheet is called, and what to do with it.
+pub(crate) const WORKBOOK: &str = "a spreadsheet's workbook (save the sheet with the rain as CSV)";
+
+const BINARY: [(&[u8], &str); 5] = [
+    // The container of .xls and .doc, [MS-CFB] section 2.2.
+    (b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1", WORKBOOK),
     (b"%PDF-", "a PDF document"),
     (b"\x89PNG", "a PNG picture"),
     (b"\xFF\xFE", "text in UTF-16, two bytes a character"),
@@ -96,7 +101,11 @@ fn product(start: &[u8]) -> &'static str {
     let line = start.split(|byte| *byte == b'\n').next().unwrap_or_default();
     let upper = line[..line.len().min(4096)].to_ascii_uppercase();
     let holds = |word: &[u8]| upper.windows(word.len()).any(|window| window == word);
-    if let Some(known) = crate::formats::look_alike(&start[..start.len().min(1 << 16)]) {
+    if start.starts_with(b"version https://git-lfs") {
+        "a pointer of Git LFS, not the file itself (`git lfs pull` fetches that)"
+    } else if line.starts_with(b"{") || line.starts_with(b"[{") {
+        "a JSON text, perhaps an answer of a web service"
+    } else if let Some(known) = crate::formats::look_alike(&start[..start.len().min(1 << 16)]) {
         known
     } else if crate::inventory::looks_like_a_line(line) {
         "an inventory of the GHCN-Daily stations (ghcnd-inventory.txt)"
@@ -152,6 +161,10 @@ mod tests {
 
     #[test]
     fn a_companion_file_is_named() {
+        let says = |bytes: &[u8], word: &str| assert!(unknown("x", bytes, "y").to_string().contains(word), "{word}");
+        says(b"{\"status\":\"400\",\"date\":\"2020-01-01\",\"value\":12}", "JSON");
+        says(b"version https://git-lfs.github.com/spec/v1\noid sha256:0\n", "Git LFS");
+        says(b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1\0\0", "save the sheet");
         let list = b"ACW00011604  17.1167  -61.7833   10.1    ST JOHNS COOLIDGE FLD                       \n";
         assert!(unknown("x", list, "y").to_string().contains("list of the GHCN-Daily stations"));
         let inventory = b"GM000001153  51.9506    7.5914 TMAX 1891 1991\n";

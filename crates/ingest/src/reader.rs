@@ -233,7 +233,7 @@ pub(crate) fn read_text(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -
             let summary = (respelt.format.read)(Input { bytes: &respelt.bytes, ..input }, wanted, sink)?;
             return Ok(told(input, summary, "table-saved-anew", respelt.what));
         }
-        if let Some(what) = chosen.and_then(|_| saved_anew::look_alike(input.bytes)) {
+        if let Some(what) = chosen.filter(|format| formats::is_own_log(format)).and_then(|_| saved_anew::look_alike(input.bytes)) {
             return Err(input.wrong_product(what));
         }
     }

@@ -57,6 +57,10 @@ pub(super) fn look_alike(head: &[u8]) -> Option<&'static str> {
         let bare = |field: &[u8]| field.strip_prefix(b"\"").and_then(|field| field.strip_suffix(b"\"")).unwrap_or(field).to_vec();
         fields().any(|field| ELEMENTS.contains(&bare(field).as_slice())) && fields().any(|field| bare(field).iter().any(u8::is_ascii_digit))
     };
+    // With rows as published among them it is a damaged file of this reader.
+    if sniff(head) != Confidence::No {
+        return None;
+    }
     let head = content::first_lines(head, LINES_LOOKED_AT);
     let mut lines = head.split(|byte| *byte == b'\n').filter(|line| !fields::is_blank(line));
     // The first line may be a heading.
@@ -222,6 +226,7 @@ mod tests {
             let error = read_bytes("x", text.as_bytes(), Wanted::default(), &mut Vec::new()).unwrap_err();
             assert!(error.to_string().contains("rows of GHCN-Daily"), "{error}");
         }
+        assert_eq!(look_alike(b"XX000000001,20140101,PRCP,84,,,W,2400\nXX000000001,20140102,PRCP,8"), None);
         assert_eq!(look_alike(b"STATION,DATE,PRCP\nXX000000001,2014-01-01,8.4\n"), None);
     }
 
