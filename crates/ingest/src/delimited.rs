@@ -55,9 +55,12 @@ impl<'a> Rows<'a> {
         Some(Row { line, delimiter: self.delimiter, text: &self.text, ends: &self.ends[..self.count] })
     }
 
-    /// Whether a line has nothing but delimiters: a spreadsheet saves rows that were once touched so.
+    /// Whether a line has nothing but delimiters: a spreadsheet saves rows that were once touched so. The end-of-file mark of old systems
+    /// (control-Z), which closes the older files of some agencies (from memory), is none either.
     fn is_empty_row(&self, line: &[u8]) -> bool {
-        line.first() == Some(&self.delimiter) && line.iter().all(|byte| *byte == self.delimiter || matches!(byte, b' ' | b'"'))
+        line == b"\x1A"
+            || matches!(line.first(), Some(first) if *first == self.delimiter || *first == b'"')
+                && line.iter().all(|byte| *byte == self.delimiter || matches!(byte, b' ' | b'"'))
     }
 
     fn next_line(&mut self) -> Option<Line<'a>> {
@@ -226,6 +229,12 @@ mod tests {
     fn quotes_hold_delimiters_and_blank_lines_are_passed_over() {
         let found = rows("\u{feff}A,B,C\r\n\r\n\"x, \"\"y\"\"\",  2 ,\r\n", b',');
         assert_eq!(found, [(1, vec!["A".into(), "B".into(), "C".into()]), (3, vec!["x, \"y\"".into(), "2".into(), String::new()])]);
+    }
+
+    #[test]
+    fn rows_of_delimiters_alone_are_passed_over() {
+        let found = rows("a,b,c\n,,\n\"\",\"\",\"\"\n, ,\r\n,,1\n\x1A", b',');
+        assert_eq!(found.iter().map(|(number, _)| *number).collect::<Vec<_>>(), [1, 5]);
     }
 
     #[test]

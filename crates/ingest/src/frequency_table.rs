@@ -3,7 +3,7 @@
 //!
 //! Layout (the files themselves; variants of unit, kind and series as quoted in public code): lines of `key: value` (title with the unit,
 //! volume and version, data type, time series type, place, station, latitude, longitude, elevation), then up to three tables, each a title
-//! line, a line `by duration for ARI (years):, 1,2,5,…` (`AEP` and `1/2,1/5,…` in annual-maximum tables) and one line a duration,
+//! line, a line `by duration for ARI (years):, 1,2,5,…` (`AEP:` and `'1/2,'1/5,…` in annual-maximum tables, with or without the apostrophes) and one line a duration,
 //! `24-hr:, 2.10,2.35,…`. The titles say which table: the estimates, and the upper and lower bound of their 90 % confidence interval.
 //! Inches become millimetres, 1 in = 25.4 mm exactly (NIST SP 811 appendix B.8).
 //!
@@ -330,6 +330,8 @@ fn minutes(field: &[u8]) -> Option<f64> {
 
 /// A return period in years: `100`, or a probability such as `1/100`.
 fn period(field: &[u8]) -> Option<f64> {
+    // The server guards a probability from becoming a date in a spreadsheet: `'1/100`.
+    let field = field.strip_prefix(b"'").unwrap_or(field);
     let years = field.strip_prefix(b"1/").unwrap_or(field);
     number(years).filter(|years| *years >= 1.0)
 }
@@ -368,11 +370,12 @@ mod tests {
 
     #[test]
     fn intensities_and_annual_maxima_are_told_apart() {
-        let aep = "by duration for AEP:, 1/2,1/100";
-        let table =
-            frequency_table("x.csv", text("millimeters/hour", "Precipitation intensity", "Annual maximum", aep).as_bytes()).unwrap();
-        assert_eq!((table.kind, table.series), (FrequencyKind::Intensity, FrequencySeries::AnnualMaximum));
-        assert_eq!((table.estimate(5.0, 100.0), table.intensity(5.0, 100.0)), (Some(0.4), Some(0.4)));
+        for aep in ["by duration for AEP:, 1/2,1/100", "by duration for AEP:, '1/2,'1/100"] {
+            let table =
+                frequency_table("x.csv", text("millimeters/hour", "Precipitation intensity", "Annual maximum", aep).as_bytes()).unwrap();
+            assert_eq!((table.kind, table.series), (FrequencyKind::Intensity, FrequencySeries::AnnualMaximum));
+            assert_eq!((table.estimate(5.0, 100.0), table.intensity(5.0, 100.0)), (Some(0.4), Some(0.4)));
+        }
     }
 
     #[test]
