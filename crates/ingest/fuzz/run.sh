@@ -2,6 +2,7 @@
 # Runs each target for a while: run.sh SECONDS [SECONDS FOR sniff_and_read] [TARGET ...]. On stable Rust: the coverage comes from LLVM's own pass.
 # The first inputs are the invented samples of ../tests/samples and, where RAINWORTH_DATA names them, the heads of real files; the corpus
 # grows in $RAINWORTH_FUZZ_WORK. An input that breaks a reader is kept there in crashes/, and the script ends with 1.
+# Cargo.lock is kept; when the readers' dependencies have changed: cargo update --workspace --manifest-path crates/ingest/fuzz/Cargo.toml
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
 seconds=${1:-60}; long=${2:-$seconds}; shift $(( $# > 2 ? 2 : $# ))

@@ -142,6 +142,24 @@ fn try_sample(file: &str, word: &str) {
 }
 
 #[test]
+fn a_damaged_table_of_design_rain_is_a_table_or_an_error() {
+    let (whole, mut draws) = (sample("frequency-table.csv"), Draws::new(7));
+    for _ in 0..ROUNDS {
+        let mut bytes = whole.clone();
+        for _ in 0..=draws.below(6) {
+            damage(&mut bytes, &whole, &mut draws);
+        }
+        let Ok(table) = ingest::frequency_table("damaged", &bytes) else { continue };
+        assert!(table.return_periods.is_sorted() && !table.rows.is_empty());
+        for row in &table.rows {
+            for estimate in [&row.estimates, &row.upper, &row.lower].into_iter().flatten().flatten() {
+                assert!(estimate.is_finite() && *estimate >= 0.0, "{}", String::from_utf8_lossy(&bytes));
+            }
+        }
+    }
+}
+
+#[test]
 fn damaged_samples_of_every_format_add_up() {
     std::thread::scope(|scope| {
         for half in 0..2 {

@@ -19,6 +19,9 @@ use std::io::{Cursor, Write};
 
 const WANTED: Wanted = Wanted { temperatures: true, depth_unit: None, date_order: None };
 
+/// A table of design rain, which is no station's record.
+const TABLE: &str = "frequency-table.csv";
+
 fn bytes_of(file: &str) -> Vec<u8> {
     std::fs::read(format!("{}/tests/samples/{file}", env!("CARGO_MANIFEST_DIR"))).unwrap()
 }
@@ -105,7 +108,7 @@ fn every_format_has_a_sample_and_every_sample_figures() {
     }
     let folder = std::fs::read_dir(format!("{}/tests/samples", env!("CARGO_MANIFEST_DIR"))).unwrap();
     for name in folder.map(|entry| entry.unwrap().file_name().into_string().unwrap()) {
-        let beside = ["README.md", "figures.rs", "crashes", ".gitattributes"].contains(&name.as_str());
+        let beside = ["README.md", "figures.rs", "crashes", ".gitattributes", TABLE].contains(&name.as_str());
         assert!(beside || FIGURES.iter().any(|(file, ..)| *file == name), "{name} has no figures");
     }
 }
@@ -115,6 +118,22 @@ fn every_format_is_in_one_family_of_the_fuzz_targets() {
     for format in FORMATS {
         let held = families::FAMILIES.iter().flat_map(|(_, words)| *words).filter(|word| format.name.contains(*word)).count();
         assert_eq!(held, 1, "{}: put it into fuzz/src/families.rs", format.name);
+    }
+}
+
+/// The figures as they stand in the invented table: 3.40 in of 24 hours in 50 years, and 25 in a hundred more at the upper bound.
+#[test]
+fn the_table_of_design_rain_is_no_record() {
+    let bytes = bytes_of(TABLE);
+    let table = ingest::frequency_table(TABLE, &bytes).unwrap();
+    assert_eq!((table.rows.len(), table.return_periods.as_slice()), (4, &[2.0, 10.0, 50.0, 100.0][..]));
+    assert!((table.estimate(1440.0, 50.0).unwrap() - 3.40 * 25.4).abs() < 1e-9 && table.estimate(2880.0, 50.0).is_none());
+    assert!((table.rows[2].upper[2].unwrap() - 4.25 * 25.4).abs() < 1e-9);
+    assert_eq!((table.station.as_str(), table.latitude), ("INVENTED OMBREL MEADOW", Some(44.5)));
+    assert!(FORMATS.iter().all(|format| (format.sniff)(&bytes) == Confidence::No));
+    assert_eq!(read(TABLE, &bytes).unwrap_err().id(), "file-is-another-product");
+    for cut in 0..bytes.len() {
+        let _ = ingest::frequency_table(TABLE, &bytes[..cut]);
     }
 }
 

@@ -10,6 +10,8 @@ use crate::fields;
 const LINES_LOOKED_AT: usize = 100;
 /// Rows behind a heading of which one has to bear a date.
 const ROWS_LOOKED_AT: usize = 5;
+/// Lines behind a heading, comments too, within which these rows have to stand.
+const LINES_BEHIND: u32 = 1000;
 /// Most columns of a log.
 const MOST_COLUMNS: usize = 30;
 
@@ -95,7 +97,7 @@ fn rows_behind(bytes: &[u8], line: u32, delimiter: u8) -> Vec<Vec<Vec<u8>>> {
         if row.line.number > line && !statements::is_comment(row.line.text) {
             found.push(row.fields().take(MOST_COLUMNS).map(<[u8]>::to_vec).collect());
         }
-        if found.len() == ROWS_LOOKED_AT {
+        if found.len() == ROWS_LOOKED_AT || row.line.number > line + LINES_BEHIND {
             break;
         }
     }
