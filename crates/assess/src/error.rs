@@ -30,6 +30,20 @@ pub enum Error {
         /// Why.
         why: Withheld,
     },
+    /// The site file asks for a value that its official table does not have.
+    #[error("official.{key}: found {found}, and the table {table} has {has}")]
+    NotInTable {
+        /// The key in the site file.
+        key: &'static str,
+        /// What it asks for, as typed.
+        found: String,
+        /// The table as the site file names it.
+        table: String,
+        /// What the table has instead.
+        has: String,
+        /// Line and column of the value in the site file.
+        place: (u32, u32),
+    },
     /// A volume or depth without a meaning reached the balance.
     #[error(transparent)]
     Site(#[from] site::SiteError),
@@ -42,12 +56,16 @@ impl Error {
             Self::NoRain { .. } => "no-rain",
             Self::NoSuchStation { .. } => "station-missing",
             Self::NoRun { .. } => "record-unusable",
+            Self::NotInTable { .. } => "official-not-in-table",
             Self::Site(_) => "site-unusable",
         };
         let finding = Diagnostic::new(id, Severity::Error, self.to_string()).in_file(site_file).done("nothing was written");
         match self {
             Self::NoSuchStation { named, place: (line, column), .. } if *line > 0 => {
                 finding.at_line(*line).at_columns(*column, named.chars().count() as u32 + 2)
+            }
+            Self::NotInTable { found, place: (line, column), .. } if *line > 0 => {
+                finding.at_line(*line).at_columns(*column, found.chars().count() as u32)
             }
             _ => finding,
         }

@@ -2,13 +2,14 @@
 //!
 //! No file is opened and no clock is read here: the command gives the bytes' records and the date. One file an idea:
 //! `station_choice` (which gauge leads), `climate_facts`, `spell_facts`, `storm_facts` (the rain), `site_run` (the days of the
-//! balance), `supply_facts`, `store_facts`, `replay_facts` (what comes of it), `site_facts` (what needs no rain), `assessment` (the join).
+//! balance), `supply_facts`, `store_facts`, `replay_facts` (what comes of it), `site_facts` (what needs no rain), `official_table` (a design rain out of a table), `assessment` (the join).
 
 mod alternative_facts;
 mod assessment;
 mod climate_facts;
 mod error;
 mod facts;
+mod official_table;
 mod rain_record;
 mod rain_tables;
 mod record_cautions;
@@ -30,6 +31,7 @@ pub use assessment::{Assessment, HEADLINE_NEEDS_YEARS, Inputs, assess};
 pub use climate_facts::{Climate, ClimateRule};
 pub use error::Error;
 pub use facts::Facts;
+pub use official_table::official_from_table;
 pub use rain_record::{RainRecord, rain_record};
 pub use rain_tables::{RainTableRule, StationRow, StationTables, station_tables};
 pub use record_cautions::RecordCaution;

@@ -1,6 +1,8 @@
 //! What a person types: one definition, from which the help comes too.
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use ingest::{DateOrder, DepthUnit, Wanted};
 use std::path::PathBuf;
 
 /// What the rain on a roof is worth: from open daily rain records to a printable site feasibility report.
@@ -107,6 +109,35 @@ pub(crate) enum Language {
     American,
 }
 
+/// What a person knows of a file that the file does not say.
+#[derive(Debug, Clone, Copy, Default, Args)]
+pub(crate) struct Answers {
+    /// Unit of rain in files that do not name theirs, such as a log of your own or an order of daily summaries
+    #[arg(long, value_name = "UNIT", value_parser = words(DepthUnit::WORDS))]
+    pub(crate) depth_unit: Option<DepthUnit>,
+    /// Order of the dates in files that leave it open, such as a log with 03/04/2024
+    #[arg(long, value_name = "ORDER", value_parser = words(DateOrder::WORDS))]
+    pub(crate) date_order: Option<DateOrder>,
+}
+
+impl Answers {
+    /// Rain and temperatures, read with these answers.
+    pub(crate) fn wanted(self) -> Wanted {
+        Wanted { temperatures: true, depth_unit: self.depth_unit, date_order: self.date_order }
+    }
+
+    /// Rain alone, read with these answers.
+    pub(crate) fn rain_alone(self) -> Wanted {
+        Wanted { temperatures: false, ..self.wanted() }
+    }
+}
+
+/// One of a few words.
+fn words<T: Copy + Send + Sync + 'static>(words: &'static [(&'static str, T)]) -> impl TypedValueParser<Value = T> {
+    let known = PossibleValuesParser::new(words.iter().map(|(word, _)| *word));
+    known.try_map(|given| words.iter().find(|(word, _)| *word == given).map(|(_, value)| *value).ok_or("no such word"))
+}
+
 #[derive(Debug, Args)]
 pub(crate) struct TemplatesArguments {
     /// Folder for the copies; it must be new or empty
@@ -137,6 +168,9 @@ pub(crate) struct AssessArguments {
     /// writes those)
     #[arg(long, value_name = "DIR")]
     pub(crate) templates: Option<PathBuf>,
+    // They go before what the site file says of the same.
+    #[command(flatten)]
+    pub(crate) answers: Answers,
     /// Print the result as JSON on standard output, diagnostics included
     #[arg(long)]
     pub(crate) json: bool,
@@ -169,6 +203,8 @@ pub(crate) struct RainArguments {
     /// give every month; for a folder: each whole record]
     #[arg(long, value_name = "YEARS", value_parser = years)]
     pub(crate) normals: Option<(i32, i32)>,
+    #[command(flatten)]
+    pub(crate) answers: Answers,
     /// Units of the printed page; tables and JSON stay in mm
     #[arg(long, value_enum, default_value_t)]
     pub(crate) units: Units,
@@ -182,6 +218,8 @@ pub(crate) struct RecordArguments {
     /// Station files; a station over several files, one a year or month, is one record
     #[arg(required = true)]
     pub(crate) files: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(crate) answers: Answers,
     /// Units of the printed page; JSON stays in mm
     #[arg(long, value_enum, default_value_t)]
     pub(crate) units: Units,

@@ -1,6 +1,6 @@
 //! `rainworth assess`: the whole job for one site. Files are opened here, and nowhere below `ingest`.
 
-use crate::arguments::{AssessArguments, Sheet};
+use crate::arguments::{Answers, AssessArguments, Sheet};
 use crate::failure::{self, Failure};
 use crate::output_folder::{self, Kind};
 use crate::read_records::read_records;
@@ -8,7 +8,7 @@ use crate::today::today;
 use crate::{diagnostic_text, missing_file, output, template_folder};
 use anyhow::Context;
 use assess::{Inputs, assess};
-use ingest::{Reader, StationList, StationRecord, Wanted};
+use ingest::{Reader, StationList, StationRecord};
 use report::{ReportOptions, Stationery};
 use series::{Diagnostics, Severity};
 use site::site_file::{self, RecordSource, SiteFile};
@@ -33,11 +33,12 @@ fn job(arguments: &AssessArguments, diagnostics: &mut Diagnostics) -> Result<Exi
     output_folder::refuse_inputs_inside(out, &[&arguments.site])?;
     output_folder::check(out, Kind::Assessment)?;
     let stationery = stationery(arguments.templates.as_deref(), out)?;
-    let site = site(&arguments.site, diagnostics)?;
+    let mut site = site(&arguments.site, diagnostics)?;
     let base = arguments.site.parent().map(Path::to_owned).unwrap_or_default();
     output_folder::refuse_inputs_inside(out, &inputs(&site, &base))?;
     refuse_missing(&site, &arguments.site, &base, diagnostics)?;
-    let mut records = records(&site, &base, diagnostics)?;
+    official(&mut site, &arguments.site, &base, diagnostics)?;
+    let mut records = records(&site, &base, arguments.answers, diagnostics)?;
     if let Some(list) = &site.records.station_list {
         let list = base.join(list);
         let (stations, found) = StationList::read(&list).map_err(|error| Failure::Job(error.into()))?;
@@ -95,7 +96,8 @@ fn named<'a>(site: &'a SiteFile, base: &Path) -> Vec<(&'static str, &'a str, Pat
         RecordSource::Files(files) => files.iter().map(|file| ("record file", file)).collect(),
     };
     let list = site.records.station_list.iter().map(|list| ("station list", list));
-    sources.into_iter().chain(list).map(|(what, name)| (what, name.as_str(), base.join(name))).collect()
+    let table = site.official_table.iter().map(|wanted| ("official table", &wanted.table.value));
+    sources.into_iter().chain(list).chain(table).map(|(what, name)| (what, name.as_str(), base.join(name))).collect()
 }
 
 fn inputs(site: &SiteFile, base: &Path) -> Vec<PathBuf> {
@@ -137,13 +139,34 @@ fn site(path: &Path, diagnostics: &mut Diagnostics) -> Result<SiteFile, Failure>
     }
 }
 
-fn records(site: &SiteFile, base: &Path, diagnostics: &mut Diagnostics) -> Result<Vec<StationRecord>, Failure> {
+/// Takes the official intensity from the table's file, where the site file names one.
+fn official(site: &mut SiteFile, file: &Path, base: &Path, diagnostics: &mut Diagnostics) -> Result<(), Failure> {
+    let Some(wanted) = &site.official_table else { return Ok(()) };
+    let name = file.display().to_string();
+    let table = ingest::read_frequency_table(&base.join(&wanted.table.value)).map_err(|error| {
+        diagnostics.push(error.diagnostic());
+        Failure::Job(anyhow::Error::from(error).context("the official table cannot be read; nothing was written"))
+    })?;
+    let (intensity, elsewhere) = assess::official_from_table(&table, wanted, &site.site).map_err(|error| {
+        diagnostics.push(error.diagnostic(&name));
+        Failure::Job(anyhow::Error::from(error).context("the official table cannot be used; nothing was written"))
+    })?;
+    if let Some(finding) = elsewhere {
+        diagnostics.push(finding.in_file(&name).at_line(wanted.table.line));
+    }
+    site.official = Some(intensity);
+    Ok(())
+}
+
+fn records(site: &SiteFile, base: &Path, answers: Answers, diagnostics: &mut Diagnostics) -> Result<Vec<StationRecord>, Failure> {
     let files: Vec<PathBuf> = match &site.records.source {
         RecordSource::Folder(folder) => ingest::station_files(&base.join(folder)).map_err(|error| Failure::Job(error.into()))?,
         RecordSource::Files(files) => files.iter().map(|file| base.join(file)).collect(),
     };
     let mut records = Vec::new();
-    let read = read_records(&mut Reader::new(), &files, Wanted { temperatures: true, ..Wanted::default() }, &mut records);
+    let answers =
+        Answers { depth_unit: answers.depth_unit.or(site.records.depth_unit), date_order: answers.date_order.or(site.records.date_order) };
+    let read = read_records(&mut Reader::new(), &files, answers.wanted(), &mut records);
     diagnostics.extend(read.diagnostics);
     if records.is_empty() {
         return Err(Failure::Job(anyhow::anyhow!("none of the {} record files could be read; nothing was written", read.files)));

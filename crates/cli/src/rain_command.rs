@@ -7,7 +7,7 @@ use crate::failure::{self, Failure};
 use crate::read_records::read_records;
 use crate::{diagnostic_text, output, rain_tables};
 use assess::RainTableRule;
-use ingest::{Reader, StationRecord, Wanted};
+use ingest::{Reader, StationRecord};
 use serde::Serialize;
 use series::{Diagnostics, Period};
 use stats::{MonthRule, NormalsRule, YearRule};
@@ -46,7 +46,7 @@ struct Page<'a> {
 
 fn page(arguments: &RainArguments, rule: RainTableRule) -> Result<ExitCode, Failure> {
     let mut records: Vec<StationRecord> = Vec::new();
-    let read = read_records(&mut Reader::new(), &arguments.paths, Wanted { temperatures: true, ..Wanted::default() }, &mut records);
+    let read = read_records(&mut Reader::new(), &arguments.paths, arguments.answers.wanted(), &mut records);
     let records = ingest::join(records);
     let stations: Vec<_> = records.iter().map(|record| assess::rain_record(record, rule)).collect();
     for list in records.iter().map(|record| &record.diagnostics).chain([&read.diagnostics]) {

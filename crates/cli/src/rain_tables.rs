@@ -3,7 +3,8 @@
 //! Rows are written as the stations come, in the order of the files, so that four thousand stations take no more memory than one thousand.
 //! Two kinds of files ask for more:
 //!
-//! * files that each hold a part of many stations (a year of the world, a month of a country) go through the [`Spool`] and come last;
+//! * files that each hold a part of a record (a year of a station or of the world, a month of a country) go through the [`Spool`] and come
+//!   last;
 //! * a station that was met in two files all the same takes the rows of its joined record: what was written for it is left out when the tables
 //!   are put together, and the files concerned are read again.
 
@@ -31,6 +32,9 @@ use std::process::ExitCode;
 /// Files that are read before their rows are written: enough to keep every core busy, little enough to stay small.
 const BATCH: usize = 64;
 
+/// The same of files that hold parts of records, whose stations are held until they are spooled; at least one is read.
+const BATCH_BYTES: u64 = 16 << 20;
+
 /// The two tables.
 const TABLES: [&str; 2] = ["monthly.csv", "stations.csv"];
 
@@ -56,7 +60,7 @@ pub(crate) fn write(arguments: &RainArguments, out: &Path, rule: RainTableRule) 
     output_folder::refuse_inputs_inside(out, &files)?;
     let mut fresh = FreshFolder::beside(out, Kind::RainTables)?;
     let targets = [fresh.path_of(TABLES[0])?, fresh.path_of(TABLES[1])?];
-    let mut tables = Tables::new(rule, &targets)?;
+    let mut tables = Tables::new(rule, arguments.answers.rain_alone(), &targets)?;
     tables.read(&files)?;
     if tables.read.not_read == tables.read.files {
         let given = arguments.paths.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
@@ -112,6 +116,7 @@ struct Written {
 /// The tables while files are read.
 struct Tables {
     rule: RainTableRule,
+    wanted: Wanted,
     drafts: [Draft; 2],
     written: Vec<Written>,
     spool: Option<Spool>,
@@ -124,9 +129,9 @@ thread_local! {
 }
 
 impl Tables {
-    fn new(rule: RainTableRule, [monthly, stations]: &[PathBuf; 2]) -> anyhow::Result<Self> {
+    fn new(rule: RainTableRule, wanted: Wanted, [monthly, stations]: &[PathBuf; 2]) -> anyhow::Result<Self> {
         let drafts = [Draft::new(monthly, report::MONTHLY_HEAD)?, Draft::new(stations, &report::stations_head())?];
-        Ok(Self { rule, drafts, written: Vec::new(), spool: None, read: FilesRead::default() })
+        Ok(Self { rule, wanted, drafts, written: Vec::new(), spool: None, read: FilesRead::default() })
     }
 
     fn read(&mut self, files: &[PathBuf]) -> anyhow::Result<()> {
@@ -134,8 +139,8 @@ impl Tables {
         let progress = ProgressBar::new(files.len() as u64);
         let (in_parts, whole): (Vec<_>, Vec<_>) = files.iter().enumerate().partition(|(_, file)| ingest::holds_parts(file));
         for batch in whole.chunks(BATCH) {
-            let rule = self.rule;
-            let parts: Vec<anyhow::Result<Part>> = batch.par_iter().map(|(number, file)| part(*number, file, rule)).collect();
+            let (rule, wanted) = (self.rule, self.wanted);
+            let parts: Vec<anyhow::Result<Part>> = batch.par_iter().map(|(number, file)| part(*number, file, rule, wanted)).collect();
             progress.inc(batch.len() as u64);
             for part in parts {
                 let part = part?;
@@ -143,31 +148,61 @@ impl Tables {
                 part.rows.into_iter().try_for_each(|rows| self.append(rows))?;
             }
         }
-        for (number, file) in in_parts {
-            self.spool(number, file)?;
-            progress.inc(1);
+        let mut in_parts = in_parts.as_slice();
+        while let [one, ..] = in_parts {
+            let size = |file: &Path| std::fs::metadata(file).map_or(0, |data| data.len());
+            let mut bytes = size(one.1);
+            let fits = |(_, file): &&(usize, &PathBuf)| {
+                bytes += size(file);
+                bytes <= BATCH_BYTES
+            };
+            let more = in_parts[1..].iter().take(BATCH - 1).take_while(fits).count();
+            let (batch, rest) = in_parts.split_at(1 + more);
+            self.spool(batch)?;
+            progress.inc(batch.len() as u64);
+            in_parts = rest;
         }
         progress.finish_and_clear();
         Ok(())
     }
 
-    /// Reads a file that holds parts of stations; one at a time, so that only one is in memory.
-    fn spool(&mut self, number: usize, file: &Path) -> anyhow::Result<()> {
+    /// Reads files that hold parts of records into the spool. A large file is alone in its batch and goes there station by station, so
+    /// that it is never whole in memory.
+    fn spool(&mut self, batch: &[(usize, &PathBuf)]) -> anyhow::Result<()> {
+        let wanted = self.wanted;
         let spool = match &mut self.spool {
             Some(spool) => spool,
             empty => empty.insert(Spool::new()?),
         };
-        let (mut found, mut fault) = (Diagnostics::default(), Ok(()));
-        let mut sink = |record: StationRecord| {
-            if fault.is_ok() {
-                fault = spool.add(&record.rain, number as u32);
+        if let [(number, file)] = batch {
+            let (mut found, mut fault) = (Diagnostics::default(), Ok(()));
+            let mut sink = |record: StationRecord| {
+                if fault.is_ok() {
+                    fault = spool.add(&record.rain, *number as u32);
+                }
+                found.extend(record.diagnostics);
+            };
+            let read = READER.with_borrow_mut(|reader| read_records(reader, &[file], wanted, &mut sink));
+            self.read.add(read);
+            self.read.diagnostics.extend(found);
+            return fault;
+        }
+        let parts: Vec<(Vec<StationRecord>, FilesRead)> = batch
+            .par_iter()
+            .map(|(_, file)| {
+                let mut records = Vec::new();
+                let read = READER.with_borrow_mut(|reader| read_records(reader, &[file], wanted, &mut records));
+                (records, read)
+            })
+            .collect();
+        for ((number, _), (records, read)) in batch.iter().zip(parts) {
+            self.read.add(read);
+            for record in records {
+                spool.add(&record.rain, *number as u32)?;
+                self.read.diagnostics.extend(record.diagnostics);
             }
-            found.extend(record.diagnostics);
-        };
-        let read = READER.with_borrow_mut(|reader| read_records(reader, &[file], Wanted::default(), &mut sink));
-        self.read.add(read);
-        self.read.diagnostics.extend(found);
-        fault
+        }
+        Ok(())
     }
 
     fn append(&mut self, rows: Rows) -> anyhow::Result<()> {
@@ -183,7 +218,7 @@ impl Tables {
         if let Some(spool) = self.spool.take() {
             let rule = self.rule;
             // Parts that hold nothing usable alone were told by their files; what counts is the whole.
-            spool.finish(|record| self.append(rows_of(record, usize::MAX, rule)?))?;
+            spool.finish(files, |record| self.append(rows_of(record, usize::MAX, rule)?))?;
         }
         let joined = self.joined(files)?;
         if !joined.is_empty() {
@@ -225,18 +260,18 @@ impl Tables {
         };
         let concerned: Vec<&PathBuf> = concerned.into_iter().filter_map(|number| files.get(number)).collect();
         // Whatever is wrong with a file was told when it was read first.
-        read_records(&mut Reader::without_checksum(), &concerned, Wanted::default(), &mut sink);
+        read_records(&mut Reader::without_checksum(), &concerned, self.wanted, &mut sink);
         ingest::join(records).into_iter().map(|record| rows_of(record, usize::MAX, self.rule)).collect()
     }
 }
 
-fn part(number: usize, file: &Path, rule: RainTableRule) -> anyhow::Result<Part> {
+fn part(number: usize, file: &Path, rule: RainTableRule, wanted: Wanted) -> anyhow::Result<Part> {
     let (mut rows, mut fault) = (Vec::new(), Ok(()));
     let mut sink = |record: StationRecord| match rows_of(record, number, rule) {
         Ok(one) => rows.push(one),
         Err(error) => fault = Err(error),
     };
-    let read = READER.with_borrow_mut(|reader| read_records(reader, &[file], Wanted::default(), &mut sink));
+    let read = READER.with_borrow_mut(|reader| read_records(reader, &[file], wanted, &mut sink));
     fault?;
     Ok(Part { rows, read })
 }

@@ -6,7 +6,7 @@ use crate::read_records::read_records;
 use crate::today::today;
 use crate::{diagnostic_text, output};
 use assess::RecordSummary;
-use ingest::{Reader, StationRecord, Wanted};
+use ingest::{Reader, StationRecord};
 use serde::Serialize;
 use series::{Diagnostics, Severity};
 use std::process::ExitCode;
@@ -22,7 +22,7 @@ struct Everything<'a> {
 /// Reads the files, joins those of one station, and prints what they hold.
 pub(crate) fn run(arguments: &RecordArguments) -> Result<ExitCode, Failure> {
     let mut records: Vec<StationRecord> = Vec::new();
-    let read = read_records(&mut Reader::new(), &arguments.files, Wanted { temperatures: true, ..Wanted::default() }, &mut records);
+    let read = read_records(&mut Reader::new(), &arguments.files, arguments.answers.wanted(), &mut records);
     let stations: Vec<RecordSummary> = ingest::join(records).iter().map(|record| RecordSummary::of(record, Some(today()))).collect();
     let of_files = &read.diagnostics;
     let worst = stations.iter().filter_map(|station| station.diagnostics.worst()).chain(of_files.worst()).max();

@@ -1,4 +1,4 @@
-//! Stations that come in parts, many to a file: kept in a temporary file until the last part is there.
+//! Stations that come in parts, one or many to a file: kept in a temporary file until the last part is there.
 //!
 //! A year of the world's gauges is one file, and a station's record is spread over all of them. To hold a century of every station would
 //! take tens of gigabytes; so each part is written behind the last one, and only where it stands is remembered (24 bytes). When all
@@ -6,10 +6,11 @@
 
 use anyhow::Context;
 use ingest::StationRecord;
-use series::{DailySeries, DailyTemperature, Day, DayDefinition, Diagnostics, Extent, Kind, Provenance, Reading, Station};
+use series::{DailySeries, DailyTemperature, Day, DayDefinition, Diagnostics, Extent, Kind, Provenance, Reading, SourceFile, Station};
 use std::collections::HashMap;
 use std::fs::File;
 use std::io::{BufWriter, Read, Seek, SeekFrom, Write};
+use std::path::PathBuf;
 
 /// Where a part stands.
 #[derive(Debug, Clone, Copy)]
@@ -114,8 +115,8 @@ impl Spool {
         Ok(())
     }
 
-    /// Gives one whole station after the other, by id.
-    pub(crate) fn finish(self, mut take: impl FnMut(StationRecord) -> anyhow::Result<()>) -> anyhow::Result<()> {
+    /// Gives one whole station after the other, by id. `files` are the names of the files by their numbers, for findings.
+    pub(crate) fn finish(self, files: &[PathBuf], mut take: impl FnMut(StationRecord) -> anyhow::Result<()>) -> anyhow::Result<()> {
         let Self { out, mut stations, .. } = self;
         let mut file = out.into_inner().context("cannot write to the temporary file")?;
         stations.sort_by(|a, b| (&a.id, &a.format).cmp(&(&b.id, &b.format)));
@@ -125,7 +126,7 @@ impl Spool {
             let follow = station.parts.windows(2).all(|two| two[0].first.plus(two[0].days as i32) <= two[1].first);
             let whole = follow && station.alike && !station.parts.iter().any(|part| part.reaches_back);
             let record =
-                if whole { one_after_the_other(&station, &mut file, &mut bytes)? } else { joined(&station, &mut file, &mut bytes)? };
+                if whole { one_after_the_other(&station, &mut file, &mut bytes)? } else { joined(&station, files, &mut file, &mut bytes)? };
             take(record)?;
         }
         Ok(())
@@ -145,14 +146,17 @@ fn one_after_the_other(station: &Spooled, file: &mut File, bytes: &mut Vec<u8>) 
 }
 
 /// Parts that share days or totals, joined as records are.
-fn joined(station: &Spooled, file: &mut File, bytes: &mut Vec<u8>) -> anyhow::Result<StationRecord> {
+fn joined(station: &Spooled, files: &[PathBuf], file: &mut File, bytes: &mut Vec<u8>) -> anyhow::Result<StationRecord> {
     let mut parts = station.parts.clone();
     parts.sort_by_key(|part| part.file);
     let mut records = Vec::new();
     for part in &parts {
         let mut readings = vec![Reading::MISSING; part.days as usize];
         fill(part, file, bytes, &mut readings)?;
-        records.push(record(station, part.first, readings));
+        let mut one = record(station, part.first, readings);
+        let name = files.get(part.file as usize).map_or_else(String::new, |file| file.display().to_string());
+        one.rain.provenance.sources = vec![SourceFile { file: name, sha256: String::new() }];
+        records.push(one);
     }
     Ok(ingest::join(records).pop().unwrap_or_else(|| record(station, Day::first_of_year(1600), Vec::new())))
 }
@@ -209,7 +213,7 @@ mod tests {
             }
             let mut records = Vec::new();
             spool
-                .finish(|record| {
+                .finish(&[], |record| {
                     records.push(record);
                     Ok(())
                 })
@@ -228,7 +232,7 @@ mod tests {
         assert_eq!((spool.stations[0].parts.len(), spool.length), (2, 16));
         let mut totals = Vec::new();
         spool
-            .finish(|record| {
+            .finish(&[], |record| {
                 totals.push(record.rain.total_micrometres());
                 Ok(())
             })

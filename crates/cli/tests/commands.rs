@@ -200,12 +200,8 @@ fn pages_stand_in_inches_where_asked() {
 #[test]
 fn a_record_file_that_is_not_there_is_told_with_a_near_name() {
     let (place, folder) = records(true, false, false);
-    let nursery = fs::read_to_string(sample("nursery.toml")).unwrap();
-    let start = nursery.find("[records]").unwrap();
-    let end = start + nursery[start..].find("\n\n").unwrap();
-    let site = place.path().join("my-site.toml");
+    let site = nursery(place.path(), "files = [\"records/goood.dly\"]", "");
     let out = place.path().join("out");
-    fs::write(&site, format!("{}[records]\nfiles = [\"records/goood.dly\"]{}", &nursery[..start], &nursery[end..])).unwrap();
     let ran = run(&["assess", text(&site), "--out", text(&out), "--json"]);
     let answer = ran.failed(1);
     let error = answer["error"].as_str().unwrap();
@@ -265,4 +261,130 @@ fn a_station_over_two_files_is_one_record_everywhere() {
     }
     let mixed = run(&["rain", text(&files[0]), text(place.path()), "--out", text(&place.path().join("x"))]);
     assert_eq!(mixed.code, 2);
+}
+
+#[test]
+fn what_a_log_leaves_open_is_answered_by_option() {
+    let place = tempfile::tempdir().unwrap();
+    let log = place.path().join("garden.csv");
+    fs::write(&log, "date,rain\n01/02/2024,5\n03/04/2024,2\n").unwrap();
+    let log = text(&log);
+    let asked = run(&["record", "--json", log]).failed(1);
+    let message = asked["diagnostics"]["list"][0]["message"].as_str().unwrap().to_owned();
+    assert!(message.contains("--date-order") && message.contains("records.date_order"), "{message}");
+    let asked = run(&["rain", "--json", "--date-order", "day-month-year", log]).failed(1);
+    let message = asked["diagnostics"]["list"][0]["message"].as_str().unwrap().to_owned();
+    assert!(message.contains("--depth-unit") && message.contains("records.depth_unit"), "{message}");
+    // 1 February to 3 April of a leap year are 63 days; 2 January to 4 March are 63 days too. 1 in = 25.4 mm exactly.
+    for (order, unit, first, total) in [
+        ("day-month-year", "mm", "2024-02-01", 7.0),
+        ("month-day-year", "in", "2024-01-02", 177.8),
+        ("month-day-year", "hundredths-of-in", "2024-01-02", 1.778),
+        ("day-month-year", "tenths-of-mm", "2024-02-01", 0.7),
+    ] {
+        let record = run(&["record", "--json", "--date-order", order, "--depth-unit", unit, log]).json();
+        assert_eq!((&record["total_mm"], &record["days"]["calendar"]), (&total.into(), &63.into()), "{record:#}");
+        assert_eq!(record["first_day"], first, "{record:#}");
+    }
+    let wrong = run(&["record", "--depth-unit", "furlong", log]);
+    assert!(wrong.code == 2 && wrong.stderr.contains("tenths-of-mm"), "{}", wrong.stderr);
+}
+
+/// The invented nursery with other records and more sections, beside its site file.
+fn nursery(place: &Path, records: &str, more: &str) -> PathBuf {
+    let nursery = fs::read_to_string(sample("nursery.toml")).unwrap();
+    let start = nursery.find("[records]").unwrap();
+    let end = start + nursery[start..].find("\n\n").unwrap();
+    let site = place.join("my-site.toml");
+    fs::write(&site, format!("{}[records]\n{records}{}\n{more}", &nursery[..start], &nursery[end..])).unwrap();
+    site
+}
+
+#[test]
+fn a_site_file_answers_for_its_records_and_an_option_goes_before_it() {
+    let place = tempfile::tempdir().unwrap();
+    // Four invented years with 20 units of rain every third day.
+    let first = series::Day::first_of_year(2001);
+    let days = (0..1461).map(|day| format!("{},{}\n", first.plus(day), if day % 3 == 0 { 20 } else { 0 }));
+    fs::write(place.path().join("garden.csv"), "date,rain\n".to_owned() + &days.collect::<String>()).unwrap();
+    let open = nursery(place.path(), "files = [\"garden.csv\"]", "");
+    let out = place.path().join("out");
+    let asked = run(&["assess", text(&open), "--out", text(&out), "--json"]).failed(1);
+    assert!(ids(&asked).contains(&"file-leaves-a-question") && !out.exists(), "{asked:#}");
+    let site = nursery(place.path(), "files = [\"garden.csv\"]\ndepth_unit = \"tenths-of-mm\"", "");
+    let ran = run(&["assess", text(&site), "--out", text(&out), "--json"]);
+    assert!(ran.stdout.contains("depths in tenths of a millimetre, as was answered"), "{}\n{}", ran.stdout, ran.stderr);
+    let ran = run(&["assess", text(&site), "--out", text(&out), "--json", "--depth-unit", "mm"]);
+    assert!(ran.stdout.contains("depths in millimetres, as was answered"), "{}\n{}", ran.stdout, ran.stderr);
+}
+
+/// An invented station of the Global Summary of the Day, one year a file; 0.10 in a day.
+fn summary_of_the_day(year: i32, also: &[(&str, &str)]) -> String {
+    let first = series::Day::first_of_year(year);
+    let days = (0..365).map(|day| (first.plus(day).to_string(), " 0.10".to_owned()));
+    let also = also.iter().map(|(day, depth)| ((*day).to_owned(), (*depth).to_owned()));
+    days.chain(also).fold("\"STATION\",\"DATE\",\"LATITUDE\",\"LONGITUDE\",\"ELEVATION\",\"NAME\",\"TEMP\",\"DEWP\",\"MAX\",\"MIN\",\"PRCP\",\"PRCP_ATTRIBUTES\",\"FRSHTT\"\n".to_owned(), |text, (day, depth)| {
+        text + &format!("\"00000099999\",\"{day}\",\"44.5\",\"-36.0\",\"9.0\",\"INVENTED, XX\",\"  26.6\",\"  20.5\",\"9999.9\",\"9999.9\",\"{depth}\",\"G\",\"000000\"\n")
+    })
+}
+
+#[test]
+fn yearly_files_of_a_station_are_one_row_of_the_tables() {
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path().join("records");
+    fs::create_dir(&folder).unwrap();
+    fs::write(folder.join("a-2002.csv"), summary_of_the_day(2002, &[])).unwrap();
+    // One day of the year after, and another depth than there.
+    fs::write(folder.join("b-2001.csv"), summary_of_the_day(2001, &[("2002-01-01", " 0.20")])).unwrap();
+    let out = place.path().join("out");
+    let ran = run(&["rain", text(&folder), "--out", text(&out), "--json"]);
+    let answer = ran.json();
+    assert_eq!((ran.code, &answer["stations"]), (0, &1.into()), "{answer:#}");
+    let twice = answer["diagnostics"]["list"].as_array().unwrap().iter().find(|found| found["id"] == "day-stated-twice").unwrap();
+    assert!(
+        twice["message"].as_str().unwrap().contains("a-2002.csv") && twice["file"].as_str().unwrap().ends_with("b-2001.csv"),
+        "{twice:#}"
+    );
+    let monthly = fs::read_to_string(out.join("monthly.csv")).unwrap();
+    let rows: Vec<&str> = monthly.lines().skip(1).collect();
+    // 31 days of 0.10 in are 78.74 mm: of 1 January 2002 the file given first stands.
+    assert_eq!((rows.len(), rows[0], rows[12]), (24, "00000099999,2001,1,31,787.40", "00000099999,2002,1,31,787.40"), "{monthly}");
+    assert_eq!(fs::read_to_string(out.join("stations.csv")).unwrap().lines().count(), 2);
+}
+
+#[test]
+fn an_official_table_s_file_gives_the_flows() {
+    let place = tempfile::tempdir().unwrap();
+    // An invented table in the layout of NOAA Atlas 14.
+    let table = "Point precipitation frequency estimates (inches)\nNOAA Atlas 14 Volume 0 Version 0\nData type: Precipitation depth\nTime series type: Partial duration\nLocation name: Invented Ombrel\nLatitude: 44.48 Degree\nLongitude: -35.98 Degree\n\nPRECIPITATION FREQUENCY ESTIMATES\nby duration for ARI (years):, 1,2,5,10\n5-min:, 0.30,0.35,0.45,0.50\n60-min:, 1.00,1.20,1.50,2.00\n";
+    fs::write(place.path().join("design.csv"), table).unwrap();
+    let records = format!("folder = {:?}", text(&sample("stations")));
+    let official = |duration: &str, years: u32| {
+        let more = format!("[official]\ntable = \"design.csv\"\nduration = \"{duration}\"\nreturn_period = {years}\n");
+        nursery(place.path(), &records, &more)
+    };
+    let out = place.path().join("out");
+    let ran = run(&["assess", text(&official("7 min", 10)), "--out", text(&out), "--json"]);
+    let error = ran.failed(1)["error"].as_str().unwrap().to_owned();
+    assert!(error.contains("5-min, 60-min") && !out.exists(), "{error}");
+    let ran = run(&["assess", text(&official("5 min", 25)), "--out", text(&out), "--json"]);
+    assert!(ran.failed(1)["error"].as_str().unwrap().contains("1, 2, 5, 10 years"));
+    let ran = run(&["assess", text(&official("5 min", 10)), "--out", text(&out)]);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    let page = fs::read_to_string(out.join("report.html")).unwrap();
+    // 0.50 in in 5 min is 6.0 in/h, 152.4 mm/h; CHECKS B4.1: 10 years of a partial-duration series are 10.508 of annual maxima.
+    let sha256 = ingest::checksum_of(table.as_bytes());
+    for words in [
+        "152.4 mm/h",
+        "Point precipitation frequency estimates (inches)",
+        "NOAA Atlas 14 Volume 0 Version 0",
+        "design.csv",
+        &sha256,
+        "10.5 years",
+    ] {
+        assert!(page.contains(words), "{words}");
+    }
+    fs::remove_file(place.path().join("design.csv")).unwrap();
+    let ran = run(&["assess", text(&official("5 min", 10)), "--out", text(&place.path().join("other")), "--json"]);
+    assert!(ran.failed(1)["error"].as_str().unwrap().contains("official table \"design.csv\""));
 }

@@ -6,28 +6,8 @@
 
 use crate::date::{self, DateFault};
 use crate::fields;
+pub use series::DateOrder;
 use series::Day;
-
-/// In which order a file writes day, month and year.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum DateOrder {
-    /// `2024-03-31`.
-    YearMonthDay,
-    /// `31/03/2024`.
-    DayMonthYear,
-    /// `03/31/2024`.
-    MonthDayYear,
-}
-
-impl std::fmt::Display for DateOrder {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(match self {
-            Self::YearMonthDay => "year/month/day",
-            Self::DayMonthYear => "day/month/year",
-            Self::MonthDayYear => "month/day/year",
-        })
-    }
-}
 
 /// A date as far as it can be understood by itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

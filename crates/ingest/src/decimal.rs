@@ -3,46 +3,7 @@
 //! A depth is read digit by digit and scaled in whole numbers, so 0.1 mm is exactly 100 micrometres and 0.01 in exactly 254.
 //! A number with more digits than a micrometre (a spreadsheet's 12.699999809) is rounded to the nearest, halves away from zero.
 
-/// The unit in which a file states rain.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[non_exhaustive]
-pub enum DepthUnit {
-    /// 1 mm.
-    Millimetre,
-    /// 0.1 mm.
-    TenthOfMillimetre,
-    /// 10 mm.
-    Centimetre,
-    /// 25.4 mm.
-    Inch,
-    /// 0.254 mm, the "point" of gauges in Australia before 1974.
-    HundredthOfInch,
-}
-
-impl std::fmt::Display for DepthUnit {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(match self {
-            Self::Millimetre => "millimetres",
-            Self::TenthOfMillimetre => "tenths of a millimetre",
-            Self::Centimetre => "centimetres",
-            Self::Inch => "inches",
-            Self::HundredthOfInch => "hundredths of an inch",
-        })
-    }
-}
-
-impl DepthUnit {
-    /// Micrometres of one of it; the inch is 25.4 mm exactly (ISO 80000-3:2019, from memory).
-    pub(crate) fn micrometres(self) -> i64 {
-        match self {
-            Self::Millimetre => 1000,
-            Self::TenthOfMillimetre => 100,
-            Self::Centimetre => 10_000,
-            Self::Inch => 25_400,
-            Self::HundredthOfInch => 254,
-        }
-    }
-}
+pub use series::DepthUnit;
 
 /// The decimal mark of a field: the comma where it has one, else the point. Agencies change it with the language of the page, and
 /// spreadsheets with that of their user.

@@ -94,7 +94,7 @@ pub enum Error {
         file: String,
         /// What was found.
         found: String,
-        /// What has to be known, and how to write it into the file.
+        /// What has to be known, how to write it into the file, and how to answer beside it.
         question: String,
     },
     /// Text of a known or unknown product that is not read here.
@@ -108,6 +108,13 @@ pub enum Error {
         expected: String,
     },
 }
+
+/// Where a file's unit can be answered beside it, for a question.
+pub(crate) const UNIT_BESIDE: &str =
+    "answer with the option --depth-unit (mm, tenths-of-mm, in or hundredths-of-in), or in a site file with records.depth_unit";
+/// The same of the order of its dates.
+pub(crate) const ORDER_BESIDE: &str =
+    "answer with the option --date-order (day-month-year, month-day-year or year-month-day), or in a site file with records.date_order";
 
 impl Error {
     /// The file or folder it is about, as it was named to us.

@@ -1,5 +1,6 @@
 //! The table of readers. A new format is a file in this folder and a row in [`FORMATS`].
 
+use crate::blocks::Blocks;
 use crate::finding::Findings;
 use crate::{Error, FileSummary, Sink, Wanted};
 use std::path::Path;
@@ -14,7 +15,7 @@ mod ecad;
 mod gauge_log;
 mod ghcn;
 mod ghcn_daily;
-pub(crate) mod ghcn_rows;
+mod ghcn_rows;
 mod global_summary_of_the_day;
 mod hadukp;
 mod hidroweb;
@@ -81,6 +82,18 @@ impl<'a> Input<'a> {
     }
 }
 
+/// What one file of a format holds of a station.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Holds {
+    /// Its whole record.
+    WholeRecords,
+    /// A year, a month or a span of it, beside other files of the same station.
+    PartsOfRecords,
+}
+
+type ReadText = fn(Input<'_>, Wanted, &mut dyn Sink) -> Result<FileSummary, Error>;
+type ReadBlocks = fn(Input<'_>, &mut dyn Blocks, Wanted, &mut dyn Sink) -> Result<FileSummary, Error>;
+
 /// One format: its name, its usual endings, how it is known and how it is read.
 #[derive(Debug)]
 pub struct Format {
@@ -91,7 +104,30 @@ pub struct Format {
     /// Whether bytes, perhaps only the first thousands of a file, are of this format.
     pub sniff: fn(&[u8]) -> Confidence,
     /// Read all stations of the file.
-    pub read: fn(Input<'_>, Wanted, &mut dyn Sink) -> Result<FileSummary, Error>,
+    pub read: ReadText,
+    /// Whole records or parts of them.
+    pub holds: Holds,
+    /// How a file of it is read that is not taken into memory.
+    pub(crate) read_blocks: Option<ReadBlocks>,
+}
+
+impl Format {
+    /// A format whose files hold whole records and are taken into memory.
+    const fn new(name: &'static str, endings: &'static [&'static str], sniff: fn(&[u8]) -> Confidence, read: ReadText) -> Self {
+        Self { name, endings, sniff, read, holds: Holds::WholeRecords, read_blocks: None }
+    }
+
+    /// The same where a station's record is spread over files.
+    const fn in_parts(mut self) -> Self {
+        self.holds = Holds::PartsOfRecords;
+        self
+    }
+
+    /// The same where a file may be longer than memory.
+    const fn streamed(mut self, read_blocks: ReadBlocks) -> Self {
+        self.read_blocks = Some(read_blocks);
+        self
+    }
 }
 
 /// Every format that is read. Of two equally sure readers the earlier one is taken.
@@ -173,10 +209,10 @@ pub fn choose(bytes: &[u8]) -> Option<&'static Format> {
     best.1
 }
 
-/// Whether the name ends as a file of some format does.
-pub(crate) fn known_ending(path: &Path) -> bool {
+/// The formats whose files usually end as this name does.
+pub(crate) fn of_ending(path: &Path) -> impl Iterator<Item = &'static Format> {
     let ending = path.extension().unwrap_or_default();
-    FORMATS.iter().flat_map(|format| format.endings).any(|known| ending.eq_ignore_ascii_case(known))
+    FORMATS.iter().filter(move |format| format.endings.iter().any(|known| ending.eq_ignore_ascii_case(known)))
 }
 
 /// What is read, for a message; the table in DEVELOPERS.md names every format.
@@ -187,12 +223,15 @@ pub(crate) fn is_own_log(format: &Format) -> bool {
     format.name == gauge_log::FORMAT.name
 }
 
-/// Whether a format is read as a stream, so that the file is not taken into memory.
-pub(crate) fn is_streamed(format: &Format) -> bool {
-    format.name == ghcn_rows::FORMAT.name
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// Whether each file of a format holds a part of many stations' records.
-pub(crate) fn holds_parts(format: &Format) -> bool {
-    is_streamed(format)
+    #[test]
+    fn the_developers_page_has_a_row_for_every_format() {
+        let page = include_str!("../../../DEVELOPERS.md");
+        for format in FORMATS {
+            assert!(page.contains(&format!("\n| {} | ", format.name)), "{}", format.name);
+        }
+    }
 }

@@ -66,6 +66,8 @@ pub struct FrequencyTable {
     pub file: String,
     /// SHA-256 of the file in hexadecimal.
     pub sha256: String,
+    /// The title, with the file's unit: `Point precipitation frequency estimates (inches)`.
+    pub title: String,
     /// The publication, with volume and version: `NOAA Atlas 14 Volume 8 Version 2`.
     pub publication: String,
     /// The place in words, empty where the file gives none.
@@ -116,7 +118,7 @@ impl FrequencyTable {
         let place =
             [&self.station, &self.place].into_iter().find(|text| !text.is_empty()).map_or(String::new(), |text| format!(", {text}"));
         let made = if self.made_on.is_empty() { String::new() } else { format!(", made {}", self.made_on) };
-        format!("{}, {series}{place}{made}", self.publication)
+        format!("{}, {}, {series}{place}{made}", self.title, self.publication)
     }
 }
 
@@ -210,7 +212,7 @@ impl Gathered {
         let lower = text.to_lowercase();
         let lower = lower.trim_matches(['"', ',', ' ']);
         if self.title.is_empty() {
-            lower.clone_into(&mut self.title);
+            text.trim_start_matches('\u{feff}').trim_matches(['"', ',', ' ']).clone_into(&mut self.title);
         } else if lower.starts_with("noaa atlas") {
             text.trim_matches(['"', ',', ' ']).clone_into(&mut self.publication);
         } else if lower.contains("upper bound") {
@@ -253,7 +255,8 @@ impl Gathered {
 
     /// What one unit of the file is in mm or mm/h.
     fn unit(&self) -> Option<(f64, FrequencyKind)> {
-        let unit = self.title.split_once('(')?.1.split(')').next()?.trim();
+        let title = self.title.to_lowercase();
+        let unit = title.split_once('(')?.1.split(')').next()?.trim();
         Some(match unit {
             "inches" => (25.4, FrequencyKind::Depth),
             "millimeters" => (1.0, FrequencyKind::Depth),
@@ -298,6 +301,7 @@ impl Gathered {
         FrequencyTable {
             file: name.to_owned(),
             sha256: checksum_of(bytes),
+            title: self.title.clone(),
             publication: self.publication.clone(),
             place: self.value("location name").to_owned(),
             station: self.value("station name").to_owned(),

@@ -3,7 +3,7 @@
 use crate::blocks::Streamed;
 use crate::date_order::DateOrder;
 use crate::decimal::DepthUnit;
-use crate::formats::{self, Confidence, Input, ghcn_rows};
+use crate::formats::{self, Confidence, Input};
 use crate::saved_anew;
 use crate::unpack::{self, Packing};
 use crate::{Error, archive, content};
@@ -144,8 +144,8 @@ impl Reader {
         sink: &mut dyn Sink,
     ) -> Option<Result<FileSummary, Error>> {
         let packing = unpack::packing(&self.buffer);
-        let streamed = formats::choose(&unpack::plain_head(&self.buffer, HEAD)).is_some_and(formats::is_streamed);
-        if !streamed || packing == Packing::Gzip && unpacks_at_once(file) {
+        let read_blocks = formats::choose(&unpack::plain_head(&self.buffer, HEAD))?.read_blocks?;
+        if packing == Packing::Gzip && unpacks_at_once(file) {
             return None;
         }
         let sha256 = if self.checksum { checksum_of_file(path) } else { Ok(String::new()) };
@@ -158,12 +158,12 @@ impl Reader {
             let packed = BufReader::with_capacity(HEAD, self.buffer.chain(file));
             let most = unpack::most_bytes(size, Self::MOST_STREAMED_BYTES);
             let mut blocks = Streamed::new(name, unpack::gunzip_stream(packed), most, |file, fault| unpack::damaged(file, "gzip", fault));
-            ghcn_rows::read_blocks(input, &mut blocks, wanted, sink)
+            read_blocks(input, &mut blocks, wanted, sink)
         } else {
             let fault = |file: &str, fault: &std::io::Error| Error::Unreadable { file: file.to_owned(), source: fault.kind().into() };
             let from_start = content::without_marks(&self.buffer).chain(file);
             let mut blocks = Streamed::new(name, from_start, Self::MOST_STREAMED_BYTES, fault);
-            ghcn_rows::read_blocks(input, &mut blocks, wanted, sink)
+            read_blocks(input, &mut blocks, wanted, sink)
         };
         Some(read)
     }

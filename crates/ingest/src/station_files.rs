@@ -1,5 +1,6 @@
 //! The station files of a folder.
 
+use crate::formats::Holds;
 use crate::unpack::{self, Packing};
 use crate::{Error, formats};
 use std::fs::{self, File};
@@ -26,7 +27,7 @@ pub fn station_files(folder: &Path) -> Result<Vec<PathBuf>, Error> {
         if hidden || !fs::metadata(&path).is_ok_and(|data| data.is_file()) {
             continue;
         }
-        if !formats::known_ending(&path) {
+        if formats::of_ending(&path).next().is_none() {
             head.clear();
             let looked = File::open(&path).and_then(|file| file.take(HEAD).read_to_end(&mut head));
             if looked.is_ok()
@@ -42,14 +43,17 @@ pub fn station_files(folder: &Path) -> Result<Vec<PathBuf>, Error> {
     Ok(files)
 }
 
-/// Whether a file is of a format whose files each hold a part of many stations, by its first bytes; a file that cannot be looked into is none.
+/// Whether a file is of a format whose files each hold a part of a station's record, by its first bytes; a file that cannot be looked
+/// into is none.
 pub fn holds_parts(path: &Path) -> bool {
-    if formats::known_ending(path) {
+    // Of an archive with a hundred thousand files that end so, none has to be opened for this.
+    let mut of_ending = formats::of_ending(path).peekable();
+    if of_ending.peek().is_some() && of_ending.all(|format| format.holds == Holds::WholeRecords) {
         return false;
     }
     let mut head = Vec::new();
     let looked = File::open(path).and_then(|file| file.take(HEAD).read_to_end(&mut head));
-    looked.is_ok() && formats::choose(&unpack::plain_head(&head, HEAD as usize)).is_some_and(formats::holds_parts)
+    looked.is_ok() && formats::choose(&unpack::plain_head(&head, HEAD as usize)).is_some_and(|format| format.holds == Holds::PartsOfRecords)
 }
 
 #[cfg(test)]

@@ -95,7 +95,8 @@ fn swedish_files_are_read_behind_two_marks() {
     let StationRecord { rain, diagnostics, .. } = station(&file);
     assert_eq!((rain.station.name.as_str(), rain.station.position()), ("Lund", Some((55.6932, 13.2251))));
     assert!(diagnostics.list.iter().any(|finding| finding.message.contains("10217 days")));
-    assert_eq!(rain.day_definition.start_hour, Some(6));
+    // 06 UTC in the file.
+    assert_eq!(rain.day_definition.start_hour, Some(7));
     let StationRecord { rain, .. } = station(&folder.join("smhi/smhi-opendata_5_116170_20250703_123715.csv"));
     assert_eq!((rain.station.name.as_str(), rain.reading(day("2017-08-04")).depth()), ("Söderala D", Some(130_300)));
 }

@@ -321,7 +321,12 @@ impl ContextMaker<'_> {
         let official = &typed.value;
         let read_on = official.read_on.map(|day| self.words.with("label", "read_on", &[("day", &day.to_string())]));
         let source = [Some(official.source.clone()), read_on].into_iter().flatten().collect::<Vec<_>>().join(", ");
+        let table = official.table_file.as_ref();
+        let as_maximum = table.and_then(|table| table.annual_maximum_return_period_years);
         context! {
+            file => table.map(|table| table.file.clone()),
+            sha256 => table.map(|table| table.sha256.clone()),
+            as_annual_maximum => as_maximum.map(|years| self.words.with("label", "years_return", &[("years", &format!("{years:.1}"))])),
             text => typed.text.clone(),
             duration => self.words.with("label", "minutes", &[("minutes", &official.duration_minutes.to_string())]),
             return_period => self.words.with("label", "years_return", &[("years", &official.return_period_years.to_string())]),

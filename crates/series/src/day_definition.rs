@@ -2,6 +2,10 @@
 //!
 //! Gauges read at 07 or 09 hours and gauges read at midnight do not share a day: a storm in the night is dated one day apart.
 //! The definition travels with a series and is printed; nothing is shifted silently (WMO-No. 8, on observing times).
+//!
+//! The hour is the **local standard hour at the station**, without summer time, so that gauges of neighbouring countries can be held against
+//! each other. A reader whose source states UTC converts where the whole country, or the network, keeps one standard time; elsewhere the
+//! hour is not known.
 
 use serde::Serialize;
 
@@ -21,8 +25,8 @@ pub enum DayLabel {
 /// The observation day of a series: when it begins and which date it bears.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize)]
 pub struct DayDefinition {
-    /// Local hour (0-23) at which the 24 hours begin, where the source says it.
+    /// Local standard hour at the station (0-23) at which the 24 hours begin, where the source says it.
     pub start_hour: Option<u8>,
-    /// Which date the total bears.
+    /// Which local date the total bears.
     pub label: DayLabel,
 }

@@ -20,6 +20,7 @@ mod quantity;
 mod reading;
 mod station;
 mod temperature;
+mod written_form;
 
 pub use daily_series::{DailySeries, DayCounts, MultiDayTotal};
 pub use day::{Day, DayError, Period, days_in_month, is_leap_year};
@@ -34,3 +35,4 @@ pub use quantity::{
 pub use reading::{Kind, Qualifier, Qualifiers, Reading, Rejection};
 pub use station::Station;
 pub use temperature::DailyTemperature;
+pub use written_form::{DateOrder, DepthUnit};

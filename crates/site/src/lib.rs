@@ -49,6 +49,6 @@ pub use reliability::Reliability;
 pub use roof::{Covering, Evidence, MaterialConcern, PublishedRange, Roof, RunoffCoefficient};
 pub use storage_curve::{CurvePoint, Measure};
 pub use store::{Shape, Space, Store};
-pub use surroundings::{OfficialIntensity, Surroundings, WinterRule};
+pub use surroundings::{OfficialIntensity, OfficialTableFile, Surroundings, WinterRule};
 pub use water_account::WaterAccount;
 pub use water_path::{FlowCheck, NotAssessable, PathPart, PathRow};

@@ -13,8 +13,8 @@
 //! |---|---|
 //! | (before all) | `format` ! = 1 |
 //! | `[site]` ! | `name` !, `latitude` !, `longitude` !, `elevation`, `units`, `locale`, `prepared_on`, `stage`, `currency` |
-//! | `[records]` ! | `folder` or `files` !, `station_list`, `station`, `period`, `normals`, `wet_day`, `seed` |
-//! | `[official]` | `intensity` !, `duration` !, `return_period` !, `source` !, `read_on` |
+//! | `[records]` ! | `folder` or `files` !, `station_list`, `station`, `period`, `normals`, `wet_day`, `seed`, `depth_unit`, `date_order` |
+//! | `[official]` | `intensity` and `source`, or `table` !, `duration` !, `return_period` !, `read_on` |
 //! | `[[roof]]` ! | `plan_area` or `length` and `width` !, `covering` !, `name`, `runoff_coefficient`, `coefficient_is`, `wetting_loss`, `outline`, `gutter`, `downpipe`, `eaves_height` |
 //! | `[collection]` | `screen_share_passed`, `first_flush` or `first_flush_depth`, `first_flush_drains_per_day` or `first_flush_empties_after_dry_days`, `screen_place`, `screen_height`, `first_flush_place`, `first_flush_diameter`, `first_flush_bottom_height`, `first_flush_top_height` |
 //! | `[[store]]` ! | `nominal` !, `name`, `dead`, `above_overflow`, `count`, `diameter` and `height` or `length`, `width` and `height`, `footprint`, `empty_mass`, `buried`, `floor_height`, `outlet_height`, `overflow_height`, `places`, `length_along`, `overflow_path`, `outfall_height` |
@@ -42,6 +42,7 @@ mod identity;
 mod layout;
 mod model;
 mod money;
+mod official;
 mod records;
 mod roofs;
 mod schema;
@@ -51,8 +52,8 @@ mod stores;
 mod tests;
 
 pub use model::{
-    Assumption, Building, Cost, GroundMark, GroundPlan, Identity, LengthAlong, Locale, PartsLayout, RecordSource, Records, RoofEntry,
-    RoofLayout, SiteFile, Stage, StoreEntry, StoreLayout, Supply, Targets, Typed, Winter,
+    Assumption, Building, Cost, GroundMark, GroundPlan, Identity, LengthAlong, Locale, OfficialFromTable, PartsLayout, RecordSource,
+    Records, RoofEntry, RoofLayout, SiteFile, Stage, StoreEntry, StoreLayout, Supply, Targets, Typed, Winter,
 };
 
 use document::Document;
@@ -95,7 +96,7 @@ fn read(text: &str, findings: &mut Findings) -> Option<SiteFile> {
     let units = identity::units(&identity, findings);
     let site = identity::read(&identity, units, findings);
     let records = records::read(&document.once("records", true, findings), units, findings);
-    let official = records::official(&document.once("official", false, findings), findings);
+    let (official, official_table) = official::read(&document.once("official", false, findings), findings);
 
     let sections = document.each("roof", true, findings);
     let roofs: Vec<_> = numbered(&sections, |section, number| roofs::read(section, number, units, findings));
@@ -147,6 +148,7 @@ fn read(text: &str, findings: &mut Findings) -> Option<SiteFile> {
         site,
         records,
         official,
+        official_table,
         roofs,
         collection,
         first_flush,

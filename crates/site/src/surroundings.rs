@@ -51,6 +51,19 @@ pub struct OfficialIntensity {
     pub source: String,
     /// When.
     pub read_on: Option<Day>,
+    /// The table's file, where the value was taken from one; otherwise the owner read it.
+    pub table_file: Option<OfficialTableFile>,
+}
+
+/// The file of an official table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OfficialTableFile {
+    /// As the site file names it.
+    pub file: String,
+    /// SHA-256 of its bytes, in hexadecimal.
+    pub sha256: String,
+    /// Where the table is of a partial-duration series: the return period among annual maxima, years.
+    pub annual_maximum_return_period_years: Option<f64>,
 }
 
 impl OfficialIntensity {
@@ -62,7 +75,13 @@ impl OfficialIntensity {
         source: String,
         read_on: Option<Day>,
     ) -> Self {
-        Self { intensity, duration_minutes, return_period_years, source, read_on }
+        Self { intensity, duration_minutes, return_period_years, source, read_on, table_file: None }
+    }
+
+    /// The same, taken from a table's file.
+    #[must_use]
+    pub fn with_table_file(self, table_file: OfficialTableFile) -> Self {
+        Self { table_file: Some(table_file), ..self }
     }
 
     /// The intensity.

@@ -23,12 +23,13 @@
 //! * [`GeneralizedExtremeValue`], [`Gumbel`]: fits by L-moments, asked through [`Distribution`];
 //! * [`AtSiteStorm`]: the design storm of one record, up to twice its years; [`storms`]: for 1 to n days;
 //! * [`consistent_depths`]: a longer storm never less than a shorter one; [`plotting_positions`]: where the maxima stand beside the curve;
-//! * [`chance_within`]: the chance of an event within some years.
+//! * [`chance_within`]: the chance of an event within some years; [`annual_maximum_return_period`]: from a partial-duration series.
 //!
 //! The site:
 //! * [`site_series`]: one gauge's days for the balance: totals spread, gaps filled from the same season of another year, frost known.
 
 mod annual_maxima;
+mod annual_maximum_return_period;
 mod at_site_storm;
 mod calendar;
 mod chance_within;
@@ -58,6 +59,7 @@ mod summary;
 mod test_records;
 
 pub use annual_maxima::{AnnualMaxima, AnnualMaximum, YearRule, annual_maxima, running_annual_maxima};
+pub use annual_maximum_return_period::annual_maximum_return_period;
 pub use at_site_storm::{AtSiteStorm, FIT_NEEDS_YEARS, consistent_depths, consistent_gumbel_depths, storms};
 pub use chance_within::chance_within;
 pub use completeness::{MissingRun, MonthCounts, YearCounts, accepted_years, counts_by_month, counts_by_year, missing_runs};

@@ -3,7 +3,7 @@
 //! Layout (MANIFEST.md beside the records; the heading as quoted in public code): commas, heading `Product code, Bureau of Meteorology
 //! station number, Year, Month, Day, Rainfall amount (millimetres), Period over which rainfall was measured (days), Quality`; one row for
 //! every calendar day. Blank amount: missing. Period blank or 1: the day's own rain; above 1: a total over so many days that ends on this
-//! one. Quality `Y`: checked; `N` or blank: not yet checked, read and told once. Rain is measured at 9 am for the 24 hours before and
+//! one. Quality `Y`: checked; `N` or blank: not yet checked, read and told once. Rain is measured at 9 am local time for the 24 hours before and
 //! dated by the day of the measurement (common practice; the product's note says so, from memory). The zip as published holds the table
 //! and a note with the station's name and place. The Bureau's terms forbid handing its files on; none is kept here.
 
@@ -20,7 +20,7 @@ use std::collections::BTreeMap;
 
 const NAME: &str = "Bureau of Meteorology daily rainfall file (IDCJAC0009)";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read);
 
 #[derive(Debug, Clone, Copy)]
 struct Columns {

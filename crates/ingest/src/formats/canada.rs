@@ -21,7 +21,7 @@ use std::collections::BTreeMap;
 
 const NAME: &str = "Environment and Climate Change Canada daily CSV";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read).in_parts();
 
 /// Lines in which the heading is looked for; the older files have 25 before it.
 const LINES_LOOKED_AT: usize = 60;

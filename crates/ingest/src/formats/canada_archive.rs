@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 
 const NAME: &str = "Environment and Climate Change Canada archive daily file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &["dly"], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &["dly"], sniff, read);
 
 /// Characters before the values, and of one value with its flag.
 const HEAD: usize = 16;

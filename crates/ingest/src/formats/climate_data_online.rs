@@ -23,7 +23,7 @@ mod units;
 
 const NAME: &str = "Climate Data Online export";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &["csv"], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &["csv"], sniff, read);
 
 /// A station, a date that is a day, and precipitation under its name in the archive.
 fn sniff(bytes: &[u8]) -> Confidence {
@@ -118,7 +118,7 @@ fn look_through(
         return Err(Error::OpenQuestion {
             file: input.name.to_owned(),
             found: format!("found dates that mean one day as day/month/year and another as month/day/year ({} of them)", dates.either),
-            question: "which order is it? Write the dates as 2024-01-31, or give the order beside the file".to_owned(),
+            question: format!("which order is it? Write the dates as 2024-01-31, or {}", crate::error::ORDER_BESIDE),
         });
     }
     if dates.short > dates.plain + dates.day_first + dates.month_first + dates.either {

@@ -31,7 +31,7 @@ use series::{DayDefinition, DayLabel, Reading, Severity};
 
 const NAME: &str = "DWD daily station file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read);
 
 const MISSING: i64 = -999;
 const RAIN: DepthField = DepthField { element: "precipitation", unit: DepthUnit::Millimetre };

@@ -22,7 +22,7 @@ use series::{DayDefinition, Reading, Rejection, Severity, Station};
 
 const NAME: &str = "ECA&D daily precipitation file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read);
 
 const MISSING: i64 = -9999;
 const RAIN: DepthField = DepthField { element: "RR", unit: DepthUnit::TenthOfMillimetre };

@@ -23,6 +23,7 @@ use crate::date::{self, DateFault};
 use crate::date_order::{self, DateOrder, OrderEvidence};
 use crate::decimal::DepthUnit;
 use crate::delimited::{Row, Rows};
+use crate::error::{ORDER_BESIDE, UNIT_BESIDE};
 use crate::observation_time;
 use crate::station_days::{Place, StationDays};
 use crate::{Error, FileSummary, Sink, Wanted, content, fields};
@@ -37,7 +38,7 @@ mod statements;
 
 const NAME: &str = "gauge log";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &["csv", "tsv"], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &["csv", "tsv"], sniff, read);
 
 /// A heading that says all, for a question.
 const HEADING: &str = "`date (day/month/year), rain (mm), read at 09:00`";
@@ -219,7 +220,9 @@ impl Survey {
             ([], None) => {
                 return ask(
                     format!("the log does not state the unit of its depths ({} of them are above zero)", self.bare),
-                    format!("millimetres or inches? Write it into the heading, such as {HEADING}, or `unit: mm` above it"),
+                    format!(
+                        "millimetres or inches? Write it into the heading, such as {HEADING}, or `unit: mm` above it; or {UNIT_BESIDE}"
+                    ),
                 );
             }
         };
@@ -229,8 +232,8 @@ impl Survey {
     }
 
     fn order(&self, file: &str, layout: &Layout, wanted: Wanted) -> Result<(Option<DateOrder>, String), Error> {
-        let ask = |found: String, question: &str| {
-            Err(Error::OpenQuestion { file: file.to_owned(), found, question: format!("{question}, such as {HEADING}") })
+        let ask = |found: String, question: &str, beside: &str| {
+            Err(Error::OpenQuestion { file: file.to_owned(), found, question: format!("{question}, such as {HEADING}{beside}") })
         };
         let dates = &self.dates;
         let all = dates.plain + dates.day_first + dates.month_first + dates.either + dates.short + dates.nothing;
@@ -238,21 +241,25 @@ impl Survey {
             return ask(
                 format!("found years of two digits ({} dates)", dates.short),
                 "which century, and in which order? Write four digits, and the order in the heading",
+                "",
             );
         }
         if dates.needs_none() {
             return Ok((None, "dates that mean one day only".to_owned()));
         }
         match (layout.stated.order, dates.shown(), wanted.date_order) {
-            (Some(stated), Some(shown), _) if stated != shown => {
-                ask(format!("the log states dates as {stated}, and its days above 12 show {shown}"), "which one is it? Correct the heading")
-            }
+            (Some(stated), Some(shown), _) if stated != shown => ask(
+                format!("the log states dates as {stated}, and its days above 12 show {shown}"),
+                "which one is it? Correct the heading",
+                "",
+            ),
             (Some(order), ..) => Ok((Some(order), format!("dates as {order}, as the log states"))),
             (None, Some(order), _) => Ok((Some(order), format!("dates as {order}, as days above 12 show"))),
             (None, None, Some(order)) => Ok((Some(order), format!("dates as {order}, as was answered"))),
             (None, None, None) => ask(
                 format!("found dates that may be day/month/year or month/day/year ({} of them), and nothing that settles it", dates.either),
                 "which order is it? Write it into the heading",
+                &format!("; or {ORDER_BESIDE}"),
             ),
         }
     }

@@ -22,7 +22,7 @@ mod totals;
 
 const NAME: &str = "GHCN-Daily station file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &["dly"], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &["dly"], sniff, read);
 
 /// Lines that are looked at to know the format.
 const LINES_LOOKED_AT: usize = 16;

@@ -24,7 +24,7 @@ mod store;
 
 pub(super) const NAME: &str = "GHCN-Daily file of rows";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read).in_parts().streamed(read_blocks);
 
 /// With more stations than these in a file the lines of its values are not kept.
 const STATIONS_WITH_LINES: usize = 64;

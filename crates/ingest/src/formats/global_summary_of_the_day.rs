@@ -31,7 +31,7 @@ use series::{Day, DayDefinition, Qualifier, Qualifiers, Reading, Rejection, Seve
 
 const NAME: &str = "NOAA Global Summary of the Day file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &["csv"], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &["csv"], sniff, read).in_parts();
 
 fn sniff(bytes: &[u8]) -> Confidence {
     let heading = crate::delimited::first_heading(crate::content::first_lines(bytes, 4), b',');

@@ -6,7 +6,7 @@
 //! -99.9) is missing. The last months are provisional: the heading says that values may change after quality control.
 //! Source: Alexander and Jones 2001, Atmospheric Science Letters (named in the files).
 //!
-//! The day is 0900 to 0900 UTC (common practice, no source), dated by the first day: the file of South-West England and Wales goes with the
+//! The day is 0900 to 0900 UTC, the standard time of the United Kingdom (common practice, no source), dated by the first day: the file of South-West England and Wales goes with the
 //! rain of Oxford (thrown back) on the same date and with MIDAS Open, which dates by the last day, one day later (correlation 0.64
 //! against 0.11 on the neighbouring dates; 1991, records in `shared/data`).
 //!
@@ -25,7 +25,7 @@ use series::{Day, DayDefinition, DayLabel, Diagnostics, Extent, Severity, Statio
 
 const NAME: &str = "HadUKP daily precipitation file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read);
 
 const RAIN: DepthField = DepthField { element: "precipitation", unit: DepthUnit::Millimetre };
 /// Lines of text before the values.

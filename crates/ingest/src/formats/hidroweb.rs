@@ -5,7 +5,7 @@
 //! before preamble and heading, and some have a column `Hora` (seen in public code). Days beyond the month are blank. Consistency level 1
 //! is raw, 2 consistent: of two reports of a day level 2 stands. Status 0 blank; 1 real; 2 estimated; 3 doubtful: rejected; 4
 //! accumulated: a multi-day total over the days before it that have no value on any level, of unknown length where there is none.
-//! The gauge is read at 7 local time for the 24 hours before and dated so (common practice in Brazil, no source read).
+//! The gauge is read at 7 h local time, whichever of the country's times that is, for the 24 hours before and dated so (common practice in Brazil, no source read).
 //!
 //! The files of river levels (`cotas`) and flows (`vazoes`) have the same form and are refused.
 
@@ -21,7 +21,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 const NAME: &str = "ANA HidroWeb rain file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read);
 
 /// Lines in which the heading is looked for.
 const LINES_LOOKED_AT: usize = 60;

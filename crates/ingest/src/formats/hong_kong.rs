@@ -14,7 +14,7 @@ use series::{DayDefinition, DayLabel, Diagnostics, Qualifier, Reading, Rejection
 
 const NAME: &str = "Hong Kong Observatory daily rainfall file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read);
 
 /// Column of the value and of its completeness.
 const VALUE: usize = 3;

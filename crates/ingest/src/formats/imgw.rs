@@ -8,7 +8,8 @@
 //! status, no source).
 //!
 //! `o_d` files have rows for some days only. The format text does not say whether a day without one was dry; it is missing here, and the
-//! record says so. The day runs from 06 UTC (from memory); which of its two dates it has is not in the file.
+//! record says so. The day runs from 06 UTC (from memory), which is 7 h Central European Time, the one standard time of Poland; which of its
+//! two dates it has is not in the file.
 
 use super::{Confidence, Format, Input, plain_value};
 use crate::date;
@@ -21,7 +22,7 @@ use series::{Day, DayDefinition, DayLabel, Kind, Reading, Severity, Station};
 
 const NAME: &str = "IMGW-PIB daily file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read).in_parts();
 
 /// Lines that are looked at to know the format.
 const LINES_LOOKED_AT: usize = 64;
@@ -131,7 +132,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
 fn station<'a>(input: Input<'a>, row: &Row<'_, '_>) -> StationDays<'a> {
     let text = |place: usize| encoding::name(row.get(place), encoding::WINDOWS_1250);
     let station = Station { id: text(0), name: text(1), ..Station::default() };
-    StationDays::new(input, station, DayDefinition { start_hour: Some(6), label: DayLabel::Unknown })
+    StationDays::new(input, station, DayDefinition { start_hour: Some(7), label: DayLabel::Unknown })
 }
 
 fn precipitation(row: &Row<'_, '_>, rain: usize, day: Day, days: &mut StationDays<'_>) -> Reading {

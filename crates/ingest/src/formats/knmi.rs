@@ -26,7 +26,7 @@ use std::collections::HashMap;
 
 const NAME: &str = "KNMI daily station file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read);
 
 /// Lines that the heading is looked for in: the preamble of all stations with all elements has some 150.
 const PREAMBLE: usize = 400;

@@ -20,6 +20,8 @@
 //! available: missing, 111 investigation required: rejected. There, days in a row bear a 1 with tens of millimetres, which is no dew: such
 //! a depth is told and counted as estimated. Older files state none: codes other than 0 are told and the value is read as it stands.
 //!
+//! UTC is Ireland's winter time, so that 9 and 0 are local standard hours.
+//!
 //! Files of two stations one behind the other are two records.
 
 use super::{Confidence, Format, Input, plain_value};
@@ -34,7 +36,7 @@ use series::{Day, DayDefinition, DayLabel, Diagnostics, Kind, Qualifier, Reading
 
 const NAME: &str = "Met Eireann daily file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read);
 
 /// Lines in which the heading is looked for.
 const LINES_LOOKED_AT: usize = 80;

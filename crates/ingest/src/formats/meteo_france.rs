@@ -6,6 +6,10 @@
 //! value has a quality code behind it: 9 has gone through the first filters, 0 protected (validated for good by the climatologist),
 //! 1 validated, 2 doubtful, being checked: rejected here. Blank: missing.
 //!
+//! 06 UTC is 7 h Central European Time in mainland France and Corsica (stations numbered 01 to 95; Monaco, 99, keeps the same time). The
+//! overseas departments and territories (97, 98: INSEE's official geographic code, from memory) keep six other times, and in some of them
+//! 06 UTC lies in another local day: of their stations the definition is unknown, and told.
+//!
 //! The other layout of the same data is a station ordered by hand: `POSTE;DATE;RR;…` with a decimal comma and no quality codes. The hourly
 //! (`AAAAMMJJHH`), ten-day (`NUM_DECADE`) and monthly (`AAAAMM`) files look nearly the same and are refused.
 
@@ -22,7 +26,7 @@ use series::{Day, DayDefinition, DayLabel, Kind, Reading, Rejection, Severity, S
 
 const NAME: &str = "Meteo-France daily file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read).in_parts();
 
 #[derive(Debug, Clone, Copy)]
 struct Columns {
@@ -136,7 +140,23 @@ fn station<'a>(input: Input<'a>, row: &Row<'_, '_>, columns: &Columns) -> Statio
         longitude: number(columns.longitude),
         elevation: number(columns.height),
     };
-    StationDays::new(input, station, DayDefinition { start_hour: Some(6), label: DayLabel::FirstDay })
+    let overseas = is_overseas(&station.id);
+    let day = if overseas { DayDefinition::default() } else { DayDefinition { start_hour: Some(7), label: DayLabel::FirstDay } };
+    let mut days = StationDays::new(input, station, day);
+    if overseas {
+        days.findings.whole("observation-hour-unknown", Severity::Note, || {
+            (
+                "the station lies overseas, where a day from 06 to 06 UTC begins at another local hour than in mainland France".to_owned(),
+                "The local hours of a day are not known.",
+            )
+        });
+    }
+    days
+}
+
+/// Whether a station's number is of the overseas departments and territories; one of seven digits has lost the 0 of a department before 10.
+fn is_overseas(number: &str) -> bool {
+    number.len() == 8 && (number.starts_with("97") || number.starts_with("98"))
 }
 
 /// `20240131` or `2024-01-31`.
@@ -228,7 +248,17 @@ mod tests {
         let record = records(text).pop().unwrap();
         assert_eq!((record.rain.total_micrometres(), record.rain.counts().measured), (10_400, 2));
         assert_eq!(record.temperature.least(Day::new(2024, 6, 15).unwrap()), Some(-8.8));
-        assert_eq!(record.rain.day_definition, DayDefinition { start_hour: Some(6), label: DayLabel::FirstDay });
+        assert_eq!(record.rain.day_definition, DayDefinition { start_hour: Some(7), label: DayLabel::FirstDay });
+    }
+
+    #[test]
+    fn six_utc_is_seven_in_the_mainland_and_unknown_overseas() {
+        let text = "NUM_POSTE;NOM_USUEL;LAT;LON;ALTI;AAAAMMJJ;RR;QRR\n34999001;VALLON;43.5;3.1;190;20240101;0.2;1\n97499001;ILE;-21;55.5;90;20240101;0.2;1\n98899001;ILE;-22;166;9;20240101;0.2;1\n9899001;COL;43;1.5;900;20240101;0.2;1\n";
+        let records = records(text);
+        let hours: Vec<_> = records.iter().map(|record| record.rain.day_definition.start_hour).collect();
+        assert_eq!(hours, [Some(7), None, None, Some(7)]);
+        let told: Vec<_> = records.iter().map(|record| record.diagnostics.count("observation-hour-unknown")).collect();
+        assert_eq!((told, records[1].rain.day_definition.label), (vec![0, 1, 1, 0], DayLabel::Unknown));
     }
 
     #[test]

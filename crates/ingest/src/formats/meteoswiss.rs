@@ -24,7 +24,7 @@ use series::{Day, DayDefinition, DayLabel, Station};
 
 const NAME: &str = "MeteoSwiss daily file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read);
 
 const SIX_TO_SIX: &str = "rre150d0";
 const MIDNIGHT_TO_MIDNIGHT: &str = "rka150d0";

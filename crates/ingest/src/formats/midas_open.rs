@@ -13,7 +13,7 @@
 //!   the level reached. The office keeps values that it suspects, and its table of S is not public here, so a status is told and does
 //!   not reject. `prcp_amt_j` describes the kind of precipitation and `rec_st_ind` the life of the row; neither is read.
 //!
-//! The day: 24 hours **ending** on the stated day at `ob_end_ctime` (`RD_Table.html`), 0900 UTC as a rule, so it is dated by the last day. An
+//! The day: 24 hours **ending** on the stated day at `ob_end_ctime` (`RD_Table.html`), 0900 UTC as a rule, the standard time of the United Kingdom, so it is dated by the last day. An
 //! hour other than the file's first is told.
 
 use super::{Confidence, Format, Input};
@@ -33,7 +33,7 @@ use std::collections::BTreeMap;
 
 const NAME: &str = "MIDAS Open daily rain file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read).in_parts();
 
 const RAIN: DepthField = DepthField { element: "prcp_amt", unit: DepthUnit::Millimetre };
 

@@ -19,7 +19,7 @@ use series::Diagnostics;
 
 const NAME: &str = "NCEI access file of GHCN-Daily";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &["csv"], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &["csv"], sniff, read);
 
 const UNITS: Units =
     Units { depth: DepthUnit::TenthOfMillimetre, temperature: Some(TemperatureUnit::TenthOfCelsius), nines_are_missing: false };

@@ -4,8 +4,9 @@
 //! network, height above ground); parameter (name, description, unit); the station's positions by period, of which the latest is taken;
 //! then the values: from, to (UTC), representative day, depth in millimetres, quality, and a side column of notes in the first lines,
 //! which is passed over. Quality G: checked and accepted; Y: suspected or aggregated, roughly checked archive data, read and told once; R:
-//! rejected (the notes say such values are not delivered). Missing days are absent. The day runs from 06 UTC (07 in older years) and is
-//! dated by the representative day: the day it begins on, where the file says so.
+//! rejected (the notes say such values are not delivered). Missing days are absent. The day runs from 06 UTC (07 in older years), which is
+//! 7 h Central European Time, the one standard time of Sweden, and is dated by the representative day: the day it begins on, where the
+//! file says so.
 //!
 //! The other parameters of the same service (hours, months, other sums and elements) have the same blocks and are refused by their own
 //! description.
@@ -23,10 +24,14 @@ use series::{Day, DayDefinition, DayLabel, Diagnostics, Kind, Reading, Rejection
 
 const NAME: &str = "SMHI daily precipitation file";
 
-pub(super) const FORMAT: Format = Format { name: NAME, endings: &[], sniff, read };
+pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read);
 
 /// Lines in which the heading of the values is looked for; a station has had a few dozen positions.
 const LINES_LOOKED_AT: usize = 200;
+
+/// Sweden's standard time is Central European Time, one hour ahead of UTC (IANA time zone database, Europe/Stockholm: +1:00 since 1900;
+/// from memory).
+const HOURS_AHEAD_OF_UTC: usize = 1;
 
 /// What a file of the service holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -143,7 +148,7 @@ impl Tally {
     fn tell(&self, days: &mut StationDays<'_>) {
         let hours: Vec<usize> = (0..24).filter(|hour| self.begins_at[*hour] > 0).collect();
         // The hour of the latest day, which is the one that the parameter's description names; older years' other hour is told.
-        let hour = self.latest.and_then(|(_, hour)| u8::try_from(hour).ok());
+        let hour = self.latest.and_then(|(_, hour)| u8::try_from((hour + HOURS_AHEAD_OF_UTC) % 24).ok());
         let label = match (self.named_by_first, self.named_otherwise) {
             (1.., 0) => DayLabel::FirstDay,
             (0, 1..) => DayLabel::LastDay,
@@ -183,6 +188,7 @@ fn value(row: &Row<'_, '_>, dates: &mut FileDates<'_>, days: &mut StationDays<'_
     {
         tally.begins_at[hour] += 1;
         tally.latest = tally.latest.max(Some((day, hour)));
+        let first = first.plus(i32::from(hour + HOURS_AHEAD_OF_UTC >= 24));
         *(if first == day { &mut tally.named_by_first } else { &mut tally.named_otherwise }) += 1;
     }
     let reading = plain_value::rain(row, 3, DepthUnit::Millimetre, day, &mut days.findings);
@@ -234,7 +240,7 @@ mod tests {
         let station = &record.rain.station;
         assert_eq!((station.name.as_str(), station.id.as_str()), ("Övre Dalen", "99999"));
         assert_eq!((station.position(), station.elevation), (Some((55.6, 13.3)), Some(26.4)));
-        assert_eq!(record.rain.day_definition, DayDefinition { start_hour: Some(6), label: DayLabel::FirstDay });
+        assert_eq!(record.rain.day_definition, DayDefinition { start_hour: Some(7), label: DayLabel::FirstDay });
         let count = |id| record.diagnostics.count(id);
         assert_eq!((count("reading-flagged"), count("quality-flag-unknown"), count("value-impossible")), (1, 1, 1));
         assert_eq!((count("days-not-reviewed"), count("day-begins-at-several-hours"), count("line-unreadable")), (1, 1, 1));

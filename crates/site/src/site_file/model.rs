@@ -3,7 +3,7 @@
 //! Stored units are those of `series` (mm, m2, L, m, kg, mm/h). Money is a plain number in the file's own currency.
 
 use crate::{Collection, Demand, GroundPoint, OfficialIntensity, Roof, Space, Store, Surroundings, WinterRule};
-use series::{Area, Day, Depth, Length, Period, UnitSystem, Volume};
+use series::{Area, DateOrder, Day, Depth, DepthUnit, Length, Period, UnitSystem, Volume};
 
 /// A value with the text that it was read from and the place of that text.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
@@ -105,6 +105,23 @@ pub struct Records {
     pub wet_day: Depth,
     /// Seed of the draws that fill gaps.
     pub seed: u64,
+    /// The unit of rain in files that do not name theirs.
+    pub depth_unit: Option<DepthUnit>,
+    /// The order of the dates in files that leave it open.
+    pub date_order: Option<DateOrder>,
+}
+
+/// `[official]` with `table`: which value of which table file is meant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OfficialFromTable {
+    /// The file, relative to the site file.
+    pub table: Typed<String>,
+    /// Duration in minutes.
+    pub duration_minutes: Typed<f64>,
+    /// Return period in years, of the table's own series.
+    pub return_period_years: Typed<f64>,
+    /// When the owner fetched the table.
+    pub read_on: Option<Day>,
 }
 
 /// A `[[roof]]`.
@@ -293,6 +310,8 @@ pub struct SiteFile {
     pub records: Records,
     /// `[official]`, with the intensity's typed text and place.
     pub official: Option<Typed<OfficialIntensity>>,
+    /// `[official]` with a table's file, which the caller reads to put the value into [`SiteFile::official`].
+    pub official_table: Option<OfficialFromTable>,
     /// Every `[[roof]]`, at least one.
     pub roofs: Vec<RoofEntry>,
     /// `[collection]`.

@@ -1,11 +1,9 @@
-//! `[records]` and `[official]`: which rain records are used, and the design intensity that the owner read off an
-//! official table. Paths stay text.
+//! `[records]`: which rain records are used. Paths stay text.
 
-use super::findings::{Findings, quoted};
-use super::model::{RecordSource, Records, Typed};
+use super::findings::Findings;
+use super::model::{RecordSource, Records};
 use super::section::Section;
-use crate::OfficialIntensity;
-use series::{Depth, Intensity, Period, Quantity, UnitSystem};
+use series::{DateOrder, Depth, DepthUnit, Period, Quantity, UnitSystem};
 
 /// Most files in `files`.
 const MOST_FILES: usize = 50;
@@ -34,6 +32,8 @@ pub(super) fn read(section: &Section, units: UnitSystem, findings: &mut Findings
         let message = format!("records.normals: found {years} years; climatological normals are usually of 30 years");
         findings.note("normals-not-thirty-years", &section.span_of("normals"), message, super::findings::AS_WRITTEN);
     }
+    let depth_unit = section.choice(findings, "depth_unit", DepthUnit::WORDS);
+    let date_order = section.choice(findings, "date_order", DateOrder::WORDS);
     let wet_day = section.above_zero::<Depth>(findings, "wet_day").map(|typed| typed.value);
     if wet_day.is_some_and(|depth| depth.get() > 25.0) {
         section.unlikely(findings, "wet_day", "a wet day is usually one with at least 1 mm");
@@ -53,6 +53,8 @@ pub(super) fn read(section: &Section, units: UnitSystem, findings: &mut Findings
         normals,
         wet_day: wet_day.unwrap_or(WET_DAY),
         seed: seed.unwrap_or(SEED),
+        depth_unit,
+        date_order,
     })
 }
 
@@ -91,56 +93,6 @@ fn years(section: &Section, key: &str, findings: &mut Findings) -> Option<Period
 fn year(text: &str) -> Option<i32> {
     let text = text.trim();
     (text.len() == 4 && text.bytes().all(|byte| byte.is_ascii_digit())).then(|| text.parse().ok()).flatten()
-}
-
-/// `[official]`.
-pub(super) fn official(section: &Section, findings: &mut Findings) -> Option<Typed<OfficialIntensity>> {
-    if section.is_absent() {
-        return None;
-    }
-    section.require(findings, "intensity", "the rain intensity of an official table, such as \"75 mm/h\" or \"2.9 in/h\"");
-    section.require(findings, "duration", "the duration that the table gives it for, such as \"5 min\"");
-    section.require(findings, "return_period", "the return period in years that the table gives it for, such as 20");
-    section.require(findings, "source", "where the value was read: the table's name and address");
-    let intensity = section.above_zero::<Intensity>(findings, "intensity");
-    if intensity.as_ref().is_some_and(|typed| !(5.0..=800.0).contains(&typed.value.get())) {
-        section.unlikely(findings, "intensity", "short design rains of official tables are between about 5 and 800 mm/h");
-    }
-    let duration = minutes(section, findings);
-    if duration.is_some_and(|minutes| minutes > 60.0) {
-        section.unlikely(findings, "duration", "a gutter answers within minutes, and flows from a longer duration come out too small");
-    }
-    let return_period = section.number_in(findings, "return_period", 1.0..=1000.0, "a return period in years, from 1 to 1000");
-    let source = section.text(findings, "source");
-    let read_on = section.date(findings, "read_on");
-    if !section.has("read_on") {
-        let message = "official.read_on is missing: a desk cannot tell how old the value is".to_owned();
-        findings.note("official-undated", section.span(), message, "the report leaves the date blank");
-    }
-    let Typed { value, text, line, column } = intensity?;
-    let value = OfficialIntensity::from_official_table(value, duration?, return_period?, source?.value, read_on);
-    Some(Typed { value, text, line, column })
-}
-
-/// A duration in minutes, from `"5 min"` or `"1 h"`.
-fn minutes(section: &Section, findings: &mut Findings) -> Option<f64> {
-    let text = section.text(findings, "duration")?.value;
-    let (number, factor) = if let Some(number) = text.strip_suffix("min") {
-        (number, 1.0)
-    } else if let Some(number) = text.strip_suffix('h') {
-        (number, 60.0)
-    } else {
-        ("", 1.0)
-    };
-    let plain = number.trim();
-    let digits = plain.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
-    let minutes = plain.parse::<f64>().ok().filter(|_| digits).map(|number| number * factor);
-    let known = minutes.filter(|minutes| (1.0..=1440.0).contains(minutes));
-    if known.is_none() {
-        let message = format!("official.duration: found \"{}\", expected a duration in min or h, such as \"5 min\"", quoted(&text));
-        findings.error("quantity-unreadable", &section.span_of("duration"), message);
-    }
-    known
 }
 
 /// A value in the site's units, to at most four decimals.

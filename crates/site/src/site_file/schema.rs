@@ -22,8 +22,8 @@ pub(super) const TOP: &[&str] = &["format"];
 
 pub(super) const SECTIONS: &[SectionKeys] = &[
     once("site", &["name", "latitude", "longitude", "elevation", "units", "locale", "prepared_on", "stage", "currency"]),
-    once("records", &["folder", "files", "station_list", "station", "period", "normals", "wet_day", "seed"]),
-    once("official", &["intensity", "duration", "return_period", "source", "read_on"]),
+    once("records", &["folder", "files", "station_list", "station", "period", "normals", "wet_day", "seed", "depth_unit", "date_order"]),
+    once("official", &["intensity", "table", "duration", "return_period", "source", "read_on"]),
     repeated(
         "roof",
         &[

@@ -7,7 +7,7 @@ mod places;
 
 use super::*;
 use crate::{FirstFlushEmptying, RunoffCoefficient, Shape, WinterRule};
-use series::{Area, Depth, Intensity, Length, Quantity, Severity, UnitSystem, Volume};
+use series::{Area, DateOrder, Depth, DepthUnit, Intensity, Length, Quantity, Severity, UnitSystem, Volume};
 
 const NURSERY: &str = include_str!("../../../../sample-data/nursery.toml");
 const ORCHARD: &str = include_str!("../../../../sample-data/orchard.toml");
@@ -303,6 +303,24 @@ fn what_is_refused() {
             "[official]\nintensity = \"75 mm/h\"\nduration = \"5 min\"\nreturn_period = 20\nsource = \"x\"\nread_on = \"4 May 2026\"",
             ("date-unreadable", 21, 11, "expected a calendar day"),
         ),
+        (
+            "",
+            "[official]\nintensity = \"75 mm/h\"\ntable = \"a.csv\"\nduration = \"5 min\"\nreturn_period = 20",
+            ("keys-contradict", 18, 1, "table and intensity together"),
+        ),
+        (
+            "",
+            "[official]\ntable = \"a.csv\"\nduration = \"5 min\"\nreturn_period = 20\nsource = \"x\"",
+            ("keys-contradict", 20, 1, "table and source together"),
+        ),
+        ("", "[official]\ntable = \"a.csv\"\nduration = \"5 min\"", ("key-missing", 16, 1, "official.return_period is missing")),
+        (
+            "folder",
+            "depth_unit = \"tenth-of-mm\"\nfolder",
+            ("choice-unknown", 8, 14, "\"hundredths-of-in\"; did you mean \"tenths-of-mm\"?"),
+        ),
+        ("folder", "date_order = \"day-month\"\nfolder", ("choice-unknown", 8, 14, "\"year-month-day\"")),
+        ("folder", "depth_units = \"mm\"\nfolder", ("key-unknown", 8, 1, "did you mean \"depth_unit\"?")),
         ("", "[supply]\ntariff_per_m3 = 2\ntariff_per_1000_gal = 3", ("keys-contradict", 18, 1, "give one of them")),
         ("", "[[cost]]\nitem = \"tank\"", ("key-missing", 16, 1, "cost[1].amount is missing")),
         ("", "[targets]\nvolumetric_reliability = 80", ("value-out-of-range", 17, 26, "write 0.8")),
@@ -402,6 +420,22 @@ fn faults_of_toml_come_alone_one_a_line() {
     assert_findings(&changed("covering", "plan_area = \"3 m2\"\ncovering"), &[("toml-syntax", 11, 1, "duplicate key")]);
     assert_eq!(findings("<!DOCTYPE html>\n<html>").first().map(|one| (one.0, one.1)), Some(("toml-syntax", 1)));
     assert_eq!(findings("format = 1\0").first().map(|one| (one.0, one.1)), Some(("toml-syntax", 1)));
+}
+
+#[test]
+fn answers_and_a_table_are_handed_on() {
+    let text = changed("folder", "depth_unit = \"hundredths-of-in\"\ndate_order = \"month-day-year\"\nfolder");
+    let text = format!("{text}[official]\ntable = \"atlas.csv\"\nduration = \"1 h\"\nreturn_period = 25\n");
+    let (file, found) = parse(&text, "site.toml").unwrap();
+    assert!(found.is_empty(), "{:#?}", found.list);
+    assert_eq!(file.records.depth_unit, Some(DepthUnit::HundredthOfInch));
+    assert_eq!(file.records.date_order, Some(DateOrder::MonthDayYear));
+    let table = file.official_table.unwrap();
+    assert_eq!(
+        (table.table.value.as_str(), table.duration_minutes.value, table.duration_minutes.text.as_str()),
+        ("atlas.csv", 60.0, "1 h")
+    );
+    assert_eq!((table.return_period_years.value, table.return_period_years.text.as_str(), file.official), (25.0, "25", None));
 }
 
 #[test]

@@ -207,9 +207,10 @@ pub(super) fn decide(file: &str, evidence: &Evidence, wanted: Wanted) -> Result<
                 return Err(Error::OpenQuestion {
                     file: file.to_owned(),
                     found: format!("{found} ({told})"),
-                    question: "in which unit was it ordered, millimetres or inches? Give the unit beside the file, or order it again with \
-                               station name and flags"
-                        .to_owned(),
+                    question: format!(
+                        "in which unit was it ordered, millimetres or inches? Order it again with station name and flags, or {}",
+                        crate::error::UNIT_BESIDE
+                    ),
                 });
             }
         }
