@@ -369,7 +369,10 @@ mod tests {
         assert!(table.rows[1].upper.is_empty() && table.rows[0].lower.is_empty());
         assert_eq!((table.latitude, table.longitude, table.place.as_str(), table.station.as_str()), (Some(42.5), Some(-83.5), "", ""));
         assert!((table.elevation.unwrap() - 304.8).abs() < 1e-9);
-        assert_eq!(table.source(), "NOAA Atlas 14 Volume 8 Version 2, partial-duration series, made Thu Jul 11 21:12:30 2019");
+        assert_eq!(
+            table.source(),
+            "Point precipitation frequency estimates (inches), NOAA Atlas 14 Volume 8 Version 2, partial-duration series, made Thu Jul 11 21:12:30 2019"
+        );
     }
 
     #[test]
