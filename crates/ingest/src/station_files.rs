@@ -43,8 +43,8 @@ pub fn station_files(folder: &Path) -> Result<Vec<PathBuf>, Error> {
     Ok(files)
 }
 
-/// Whether a file is of a format whose files each hold a part of a station's record, by its first bytes; a file that cannot be looked
-/// into is none.
+/// Whether a file is of a format whose files each hold a part of a station's record, by its first bytes, of an archive by those of its first
+/// member; a file that cannot be looked into is none.
 pub fn holds_parts(path: &Path) -> bool {
     // Of an archive with a hundred thousand files that end so, none has to be opened for this.
     let mut of_ending = formats::of_ending(path).peekable();
@@ -52,14 +52,45 @@ pub fn holds_parts(path: &Path) -> bool {
         return false;
     }
     let mut head = Vec::new();
-    let looked = File::open(path).and_then(|file| file.take(HEAD).read_to_end(&mut head));
-    looked.is_ok() && formats::choose(&unpack::plain_head(&head, HEAD as usize)).is_some_and(|format| format.holds == Holds::PartsOfRecords)
+    if File::open(path).and_then(|file| file.take(HEAD).read_to_end(&mut head)).is_err() {
+        return false;
+    }
+    let plain = match unpack::packing(&head) {
+        Packing::Zip => unpack::first_member_head(&head, HEAD as usize).unwrap_or_default().into(),
+        _ => unpack::plain_head(&head, HEAD as usize),
+    };
+    formats::choose(&plain).is_some_and(|format| format.holds == Holds::PartsOfRecords)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use testkit::DlyText;
+
+    #[test]
+    fn parts_of_records_are_known_packed_or_not() {
+        use std::io::Write;
+        let folder = tempfile::tempdir().unwrap();
+        let part = "\"STATION\",\"DATE\",\"TEMP\",\"DEWP\",\"MAX\",\"MIN\",\"PRCP\",\"PRCP_ATTRIBUTES\",\"FRSHTT\"\n\"00000099999\",\"2001-01-01\",\"1\",\"1\",\"1\",\"1\",\"0.10\",\"G\",\"0\"\n";
+        let whole = DlyText::new("XXT00000001").rain_mm((2001, 2, 1), 1.2).to_text();
+        let held = |name: &str, bytes: &[u8]| {
+            let path = folder.path().join(name);
+            fs::write(&path, bytes).unwrap();
+            holds_parts(&path)
+        };
+        let zipped = |method, text: &str| {
+            let mut writer = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+            writer.start_file("member.csv", zip::write::SimpleFileOptions::default().compression_method(method)).unwrap();
+            writer.write_all(text.as_bytes()).unwrap();
+            writer.finish().unwrap().into_inner()
+        };
+        assert!(held("a.csv", part.as_bytes()) && held("a.txt", part.as_bytes()));
+        assert!(!held("b.dly", whole.as_bytes()) && !held("b.txt", whole.as_bytes()));
+        for method in [zip::CompressionMethod::Stored, zip::CompressionMethod::Deflated] {
+            assert!(held("a.zip", &zipped(method, part)) && !held("b.zip", &zipped(method, &whole)));
+        }
+        assert!(!held("cut.zip", b"PK\x03\x04\x14") && !holds_parts(&folder.path().join("none")));
+    }
 
     #[test]
     fn a_folder_gives_its_station_files_by_name() {

@@ -4,7 +4,7 @@
 //! records pack 5 to 15 to 1; deflate can reach 1032 to 1 (zlib's technical notes, from memory).
 
 use crate::Error;
-use flate2::bufread::MultiGzDecoder;
+use flate2::bufread::{DeflateDecoder, MultiGzDecoder};
 use std::borrow::Cow;
 use std::io::{BufRead, Cursor, Read};
 
@@ -82,6 +82,21 @@ pub(crate) fn plain_head(head: &[u8], wanted: usize) -> Cow<'_, [u8]> {
         Packing::Gzip => Cow::Owned(gunzip_head(head, wanted)),
         Packing::Zip => Cow::Borrowed(&[]),
     }
+}
+
+/// The first bytes of an archive's first member, from the archive's own first bytes: enough to guess what an archive holds without reading it
+/// (APPNOTE.TXT 6.3.10, section 4.3.7: local file header of 30 bytes, method at 8, lengths of name and extra field at 26 and 28).
+pub(crate) fn first_member_head(head: &[u8], wanted: usize) -> Option<Vec<u8>> {
+    let number = |at: usize| Some(usize::from(u16::from_le_bytes(*head.get(at..)?.first_chunk()?)));
+    let data = head.get(30 + number(26)? + number(28)?..)?;
+    let mut plain = Vec::new();
+    // The head may end in the middle of the member, which is no fault here.
+    let _ = match number(8)? {
+        0 => data.take(wanted as u64).read_to_end(&mut plain),
+        8 => DeflateDecoder::new(data).take(wanted as u64).read_to_end(&mut plain),
+        _ => return None,
+    };
+    Some(plain)
 }
 
 /// Plain text from a gzip stream of any length, bounded by [`MOST_RATIO`].
