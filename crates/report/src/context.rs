@@ -295,6 +295,7 @@ impl ContextMaker<'_> {
             far_away => assessment.diagnostics.count("gauge-far-away") > 0,
             has_diagnostics => !assessment.diagnostics.is_empty(),
             official => assessment.site.official.is_some(),
+            official_table => assessment.site.official.as_ref().is_some_and(|official| official.value.table_file.is_some()),
             has_space => space.length.is_some() || space.width.is_some() || space.height.is_some(),
             money => assessment.has_money,
             has_assumptions => !assessment.site.assumptions.is_empty(),
