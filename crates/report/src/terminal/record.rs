@@ -90,7 +90,7 @@ fn day_in_words(day: DayDefinition) -> String {
         DayLabel::Unknown => "by which of its two days they are dated is not told",
     };
     match day.start_hour {
-        Some(hour) => format!("24 hours from {hour:02}:00, {dated}"),
+        Some(hour) => format!("24 hours from {hour:02}:00 local standard time, {dated}"),
         None if day.label == DayLabel::Unknown => "the file does not say which 24 hours a date means".to_owned(),
         None => format!("24 hours from an hour that is not told, {dated}"),
     }
@@ -314,7 +314,7 @@ mod tests {
     #[test]
     fn a_day_is_told_in_words() {
         let of = |start_hour, label| day_in_words(DayDefinition { start_hour, label });
-        assert_eq!(of(Some(7), DayLabel::LastDay), "24 hours from 07:00, dated by the day on which they end");
+        assert_eq!(of(Some(7), DayLabel::LastDay), "24 hours from 07:00 local standard time, dated by the day on which they end");
         assert_eq!(of(None, DayLabel::Unknown), "the file does not say which 24 hours a date means");
         assert!(of(None, DayLabel::FirstDay).contains("not told"));
     }
