@@ -282,18 +282,15 @@ fn key(record: &StationRecord) -> Key {
 
 fn rows_of(record: StationRecord, file: usize, rule: RainTableRule) -> anyhow::Result<Rows> {
     let mut rows = Rows { key: key(&record), file, tables: [Vec::new(), Vec::new()], left_out: None, found: record.diagnostics };
-    match assess::station_tables(&record.rain, rule) {
-        Some(tables) => {
-            rows.tables[0] = report::monthly_rows(&tables);
-            rows.tables[1] = report::station_rows(&tables.row).context("stations.csv")?;
-        }
-        None => {
-            let message = format!("station {} has no usable day of rain; expected at least one", record.rain.station.id);
-            let finding = Diagnostic::new("station-without-rain", Severity::Note, message)
-                .in_file(record.rain.provenance.file())
-                .done("the station is left out of the tables");
-            rows.left_out = Some(finding);
-        }
+    if let Some(tables) = assess::station_tables(&record.rain, rule) {
+        rows.tables[0] = report::monthly_rows(&tables);
+        rows.tables[1] = report::station_rows(&tables.row).context("stations.csv")?;
+    } else {
+        let message = format!("station {} has no usable day of rain; expected at least one", record.rain.station.id);
+        let finding = Diagnostic::new("station-without-rain", Severity::Note, message)
+            .in_file(record.rain.provenance.file())
+            .done("the station is left out of the tables");
+        rows.left_out = Some(finding);
     }
     Ok(rows)
 }

@@ -32,6 +32,8 @@ struct Spooled {
     day_definition: DayDefinition,
     extent: Extent,
     alike: bool,
+    /// The file in which it was met first.
+    file: u32,
     parts: Vec<Part>,
 }
 
@@ -63,7 +65,7 @@ impl Spool {
         let place = *self.places.entry(key).or_insert_with_key(|(id, format)| {
             let (id, format) = (id.clone(), format.clone());
             let (day_definition, extent) = (rain.day_definition, rain.extent);
-            self.stations.push(Spooled { id, format, day_definition, extent, alike: true, parts: Vec::new() });
+            self.stations.push(Spooled { id, format, day_definition, extent, alike: true, file, parts: Vec::new() });
             self.stations.len() - 1
         });
         if let Some(period) = rain.period().filter(|_| rain.outside().is_empty() && 8 * rain.counts().missing < rain.readings().len()) {
@@ -125,8 +127,11 @@ impl Spool {
             station.parts.sort_by_key(|part| (part.first, part.file));
             let follow = station.parts.windows(2).all(|two| two[0].first.plus(two[0].days as i32) <= two[1].first);
             let whole = follow && station.alike && !station.parts.iter().any(|part| part.reaches_back);
-            let record =
+            let mut record =
                 if whole { one_after_the_other(&station, &mut file, &mut bytes)? } else { joined(&station, files, &mut file, &mut bytes)? };
+            if record.rain.provenance.sources.is_empty() {
+                record.rain.provenance.sources.push(source(files, station.file));
+            }
             take(record)?;
         }
         Ok(())
@@ -154,11 +159,15 @@ fn joined(station: &Spooled, files: &[PathBuf], file: &mut File, bytes: &mut Vec
         let mut readings = vec![Reading::MISSING; part.days as usize];
         fill(part, file, bytes, &mut readings)?;
         let mut one = record(station, part.first, readings);
-        let name = files.get(part.file as usize).map_or_else(String::new, |file| file.display().to_string());
-        one.rain.provenance.sources = vec![SourceFile { file: name, sha256: String::new() }];
+        one.rain.provenance.sources.push(source(files, part.file));
         records.push(one);
     }
     Ok(ingest::join(records).pop().unwrap_or_else(|| record(station, Day::first_of_year(1600), Vec::new())))
+}
+
+fn source(files: &[PathBuf], number: u32) -> SourceFile {
+    let file = files.get(number as usize).map_or_else(String::new, |file| file.display().to_string());
+    SourceFile { file, sha256: String::new() }
 }
 
 fn fill(part: &Part, file: &mut File, bytes: &mut Vec<u8>, readings: &mut [Reading]) -> anyhow::Result<()> {
@@ -203,7 +212,7 @@ mod tests {
     #[test]
     fn a_station_in_parts_is_the_station_whole() {
         let text = whole();
-        let year = |year: &str| text.lines().filter(|line| &line[11..15] == year).map(|line| format!("{line}\n")).collect::<String>();
+        let year = |year: &str| text.split_inclusive('\n').filter(|line| &line[11..15] == year).collect::<String>();
         let expected = read(&text).rain;
         assert_eq!(expected.multi_day_totals().count(), 1);
         for order in [["2000", "2001"], ["2001", "2000"]] {
