@@ -51,13 +51,13 @@ pub(crate) const FIGURES: &[Figures] = &[
     ]),
     ("meteo-france.csv", "Meteo-France", "line-unreadable", &[
         // 0.2 88.0(2) 0.0 15.4 . 0.0(7) x -2.0 3.6
-        "99000001 OMBREL LE PRE at 44.5 -36, 182 m; 9 days: 5 measured, 3 rejected, 1 missing; total 19.2, greatest 15.4 on 2024-01-04; day from 6, dated FirstDay; \
+        "99000001 OMBREL LE PRE at 44.5 -36, 182 m; 9 days: 5 measured, 3 rejected, 1 missing; total 19.2, greatest 15.4 on 2024-01-04; day from 7, dated FirstDay; \
          quality-flag-unknown, reading-flagged, temperature-flagged, temperature-implausible, value-impossible, value-unreadable",
-        "99000002 OMBREL LE GUE at 44.5412 -36.0735, 236 m; 4 days: 3 measured, 1 missing; total 3, greatest 2 on 2024-01-02; day from 6, dated FirstDay; day-that-never-was",
+        "99000002 OMBREL LE GUE at 44.5412 -36.0735, 236 m; 4 days: 3 measured, 1 missing; total 3, greatest 2 on 2024-01-02; day from 7, dated FirstDay; day-that-never-was",
     ]),
     ("meteo-france-order.csv", "Meteo-France", "", &[
         // 10,4 0,0 . 0,6 x 22,2 1,0 0,0 0,0 5,2 0,0 0,2 . 0,0
-        "99000003; 14 days: 11 measured, 1 rejected, 2 missing; total 39.6, greatest 22.2 on 2024-06-20; day from 6, dated FirstDay; value-unreadable",
+        "99000003; 14 days: 11 measured, 1 rejected, 2 missing; total 39.6, greatest 22.2 on 2024-06-20; day from 7, dated FirstDay; value-unreadable",
     ]),
     ("hidroweb.csv", "HidroWeb", "line-unreadable", &[
         // November: 1,0 and 29 zeros, a value on the thirty-first. December: 5,4 0,3(level 2) [30,0 over 3-5] 9,0(4) 1,0(2) 7,0(3) -1 2,0(9) 0,0 x,
@@ -67,17 +67,17 @@ pub(crate) const FIGURES: &[Figures] = &[
     ]),
     ("imgw-o_d.csv", "IMGW", "days-without-a-row, line-unreadable", &[
         // 5.6 .0(9) .0(8) .0() | .7(3) 12.4 x -1.0 .0(9) 3.1(9)
-        "999180020 DOLINA GÓRNA; 11 days: 6 measured, 1 trace, 2 rejected, 2 missing; total 21.8, greatest 12.4 on 2020-01-07; day from 6, dated Unknown; \
+        "999180020 DOLINA GÓRNA; 11 days: 6 measured, 1 trace, 2 rejected, 2 missing; total 21.8, greatest 12.4 on 2020-01-07; day from 7, dated Unknown; \
          precipitation-flag-unknown 2, value-impossible, value-unreadable",
-        "999180030 ŁĄKA; 4 days: 4 measured; total 1.4, greatest 1 on 2020-01-01; day from 6, dated Unknown; day-that-never-was",
+        "999180030 ŁĄKA; 4 days: 4 measured; total 1.4, greatest 1 on 2020-01-01; day from 7, dated Unknown; day-that-never-was",
     ]),
     ("imgw-k_d.csv", "IMGW", "", &[
         // 2.4 0 T (8) .3 0 10.2 0 0 1.1 (8) 0 .6 0 4.4
-        "999180010 DOLINA DOLNA; 15 days: 12 measured, 1 trace, 2 missing; total 19, greatest 10.2 on 2001-01-07; day from 6, dated Unknown",
+        "999180010 DOLINA DOLNA; 15 days: 12 measured, 1 trace, 2 missing; total 19, greatest 10.2 on 2001-01-07; day from 7, dated Unknown",
     ]),
     ("smhi.csv", "SMHI", "", &[
         // 0.0 3.4 12.1Y . 2.0R x -1.0 0.6Q 0.0Y 0.2 . 8.8
-        "99001 Ombrelängen at 44.5 -36, 182 m; 12 days: 7 measured, 3 rejected, 2 missing; total 25.1, greatest 12.1 on 2001-06-03; day from 6, dated FirstDay; \
+        "99001 Ombrelängen at 44.5 -36, 182 m; 12 days: 7 measured, 3 rejected, 2 missing; total 25.1, greatest 12.1 on 2001-06-03; day from 7, dated FirstDay; \
          day-begins-at-several-hours, day-that-never-was, days-not-reviewed, line-unreadable, quality-flag-unknown, reading-flagged, value-impossible, value-unreadable",
     ]),
     ("met-eireann.csv", "Met Eireann", "", &[
