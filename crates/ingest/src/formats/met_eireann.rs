@@ -195,7 +195,7 @@ fn preamble(line: &[u8], days: &mut StationDays<'_>) {
         days.station.latitude = number("latitude");
         days.station.longitude = number("longitude");
     } else if lower.starts_with(b"date") && holds(&lower, "utc") {
-        // Of a day from midnight to midnight both names of the day are the same; of one from 9 to 9 it is the last.
+        // Of a day from midnight to midnight both names of the day are the same; of one from 9 to 9 it is left open (see the head).
         days.day_definition = if holds(&lower, "09 to 09") {
             DayDefinition { start_hour: Some(9), label: DayLabel::Unknown }
         } else if holds(&lower, "00 to 00") {
