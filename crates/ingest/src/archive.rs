@@ -20,10 +20,13 @@ pub(crate) fn read(
     sink: &mut dyn Sink,
 ) -> Result<FileSummary, Error> {
     let mut archive = Archive::open(name, packed, Reader::MOST_BYTES)?;
-    let mut members = Vec::new();
+    let (mut members, mut faults) = (Vec::new(), Vec::new());
     for place in 0..archive.len() {
         let Some(member) = archive.name(place) else { continue };
-        members.push((place, member, formats::choose(&archive.head(place, HEAD)?)));
+        match archive.head(place, HEAD) {
+            Ok(head) => members.push((place, member, formats::choose(&head))),
+            Err(fault) => faults.push(fault.of_file(&format!("{name}/{member}"))),
+        }
     }
     // .xlsx holds a list of its parts (ECMA-376 part 2 section 7.2.3.1), .ods its kind (OpenDocument 1.2 part 3 section 3.3).
     if members.iter().any(|(_, member, _)| matches!(member.as_str(), "[Content_Types].xml" | "mimetype")) {
@@ -36,39 +39,40 @@ pub(crate) fn read(
         if format.is_some_and(|format| !of_an_agency || !formats::is_own_log(format)) {
             data.push((place, format!("{name}/{member}")));
         } else if kept < MOST_COMPANION_BYTES {
-            archive.read(place, plain)?;
-            kept += plain.len();
-            companions.push(Companion { name: member, bytes: plain.clone() });
+            match archive.read(place, plain) {
+                Ok(()) => {
+                    kept += plain.len();
+                    companions.push(Companion { name: member, bytes: plain.clone() });
+                }
+                Err(fault) => faults.push(fault.of_file(&format!("{name}/{member}"))),
+            }
         }
     }
-    if data.is_empty() {
-        return Err(nothing_in_it(name, &companions));
-    }
-    let mut whole: Option<FileSummary> = None;
-    let (mut read_any, mut first_fault) = (false, None);
+    let mut whole = FileSummary { format: "zip archive", stations: 0, diagnostics: Diagnostics::default() };
+    let mut read_any = false;
     for (place, member) in data {
-        archive.read(place, plain)?;
-        let input = Input { name: &member, bytes: plain, sha256, companions: &companions };
-        let read = reader::read_text(input, wanted, sink);
-        let summary = whole.get_or_insert(FileSummary { format: "zip archive", stations: 0, diagnostics: Diagnostics::default() });
+        let read = archive.read(place, plain).map_err(|fault| fault.of_file(&member)).and_then(|()| {
+            let input = Input { name: &member, bytes: plain, sha256, companions: &companions };
+            reader::read_text(input, wanted, sink)
+        });
         match read {
             Ok(part) => {
                 read_any = true;
-                summary.format = part.format;
-                summary.stations += part.stations;
-                summary.diagnostics.extend(part.diagnostics);
+                whole.format = part.format;
+                whole.stations += part.stations;
+                whole.diagnostics.extend(part.diagnostics);
             }
-            // A member that cannot be read costs only itself, unless none can be read.
-            Err(error) => {
-                summary.diagnostics.push(error.diagnostic());
-                first_fault.get_or_insert(error);
-            }
+            Err(fault) => faults.push(fault),
         }
     }
-    if let Some(fault) = first_fault.filter(|_| !read_any) {
-        return Err(fault);
+    // A member that cannot be read costs only itself, unless none can be read.
+    if !read_any {
+        return Err(faults.into_iter().next().unwrap_or_else(|| nothing_in_it(name, &companions)));
     }
-    whole.ok_or_else(|| nothing_in_it(name, &companions))
+    for fault in faults {
+        whole.diagnostics.push(fault.diagnostic());
+    }
+    Ok(whole)
 }
 
 /// Why no member could be read: what the first of them is.
@@ -145,5 +149,21 @@ mod tests {
         assert_eq!(id(&zipped(&[("note.txt", "Invented records.\n")])).id(), "file-is-another-product");
         let whole = zipped(&[("note.txt", "Invented records.\n")]);
         assert_eq!(id(&whole[..whole.len() - 8]).id(), "file-damaged");
+    }
+
+    #[test]
+    fn a_damaged_member_costs_only_itself() {
+        let station = |id: &str| testkit::DlyText::new(id).rain_mm((2001, 2, 1), 1.2).to_text();
+        let (one, other) = (station("XXT00000001"), station("XXT00000002"));
+        let whole = zipped(&[("note.txt", "Invented records.\n"), ("one.dly", &one), ("two.dly", &other)]);
+        for spoilt in ["Invented records.", "XXT00000002"] {
+            let mut bytes = whole.clone();
+            let at = memchr::memmem::find(&bytes, spoilt.as_bytes()).unwrap();
+            bytes[at + 1] ^= 1;
+            let mut records: Vec<crate::StationRecord> = Vec::new();
+            let summary = crate::read_bytes("all.zip", &bytes, Wanted::default(), &mut records).unwrap();
+            assert_eq!(records[0].rain.station.id, "XXT00000001");
+            assert_eq!((summary.diagnostics.count("file-damaged"), records.len()), (1, if spoilt.starts_with('I') { 2 } else { 1 }));
+        }
     }
 }

@@ -64,14 +64,15 @@ pub(crate) fn refuse_plain_faults(file: &str, bytes: &[u8], expected: &str) -> R
     Ok(())
 }
 
-/// How many carriage returns stand in a text of several lines without a single line feed; 0 for any other text. One line that a
-/// carriage return ends is a line.
+/// How many carriage returns end lines by themselves in a text of several lines, where they are more than the line feeds; 0 for any other text. One
+/// line that a carriage return ends is a line.
 fn bare_carriage_returns(bytes: &[u8]) -> usize {
-    if memchr::memchr(b'\n', bytes).is_some() {
+    let bare = memchr::memchr_iter(b'\r', bytes).filter(|at| bytes.get(at + 1) != Some(&b'\n')).count();
+    if bare == 0 || bare <= memchr::memchr_iter(b'\n', bytes).count() {
         return 0;
     }
-    let lines = bytes.split(|byte| *byte == b'\r').filter(|line| !line.trim_ascii().is_empty()).count();
-    if lines > 1 { memchr::memchr_iter(b'\r', bytes).count() } else { 0 }
+    let lines = bytes.split(|byte| matches!(byte, b'\r' | b'\n')).filter(|line| !line.trim_ascii().is_empty()).count();
+    if lines > 1 { bare } else { 0 }
 }
 
 /// What a file without readable text seems to be; nothing for text.
@@ -150,6 +151,8 @@ mod tests {
             (b"\xFF\xFEU\0S\0", "file-is-binary"),
             (b"foobar\n", "file-is-another-product"),
             (b"foo\rbar\r", "file-has-bare-carriage-returns"),
+            // One stray line feed does not make the others line ends.
+            (b"foo\rbar\rfoo\r\nbar\r", "file-has-bare-carriage-returns"),
             (b"\xFF\xFEU\0\r\0S\0", "file-is-binary"),
             // One line, however it ends, and lines with both ends.
             (b"foobar\r\r", "file-is-another-product"),

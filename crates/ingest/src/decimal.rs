@@ -11,6 +11,10 @@ pub(crate) fn mark(field: &[u8]) -> u8 {
     if memchr::memchr(b',', field).is_some() { b',' } else { b'.' }
 }
 
+/// The greatest depth of a day that is believed, micrometres. The greatest ever measured in 24 hours is 1,825 mm (Foc-Foc, Reunion,
+/// 1966; WMO archive of weather extremes, from memory).
+pub(crate) const MOST_MICROMETRES: i32 = 2_000_000;
+
 /// Digits behind the decimal mark that are looked at; a micrometre of an inch needs five.
 const MOST_DECIMALS: usize = 15;
 

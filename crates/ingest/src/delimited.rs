@@ -207,6 +207,17 @@ impl Heading {
     }
 }
 
+/// What the first row that is of some kind holds, such as a heading behind a preamble.
+pub(crate) fn first_of<T>(bytes: &[u8], delimiter: u8, of: impl Fn(&Row<'_, '_>) -> Option<T>) -> Option<T> {
+    let mut rows = Rows::new(bytes, delimiter);
+    while let Some(row) = rows.next_row() {
+        if let Some(found) = of(&row) {
+            return Some(found);
+        }
+    }
+    None
+}
+
 /// The heading of the first line of some bytes, for a sniff.
 pub(crate) fn first_heading(bytes: &[u8], delimiter: u8) -> Heading {
     Rows::new(bytes, delimiter).next_row().map(|row| Heading::of(&row)).unwrap_or_default()

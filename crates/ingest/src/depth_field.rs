@@ -1,13 +1,9 @@
 //! A field of a table as a day's reading or temperature, with its finding when it is neither.
 
-use crate::decimal::{self, DepthUnit};
+use crate::decimal::{self, DepthUnit, MOST_MICROMETRES};
 use crate::delimited::Row;
 use crate::finding::{Findings, shown};
 use series::{Day, Reading, Rejection, Severity};
-
-/// The greatest depth of a day that is believed, micrometres. The greatest ever measured in 24 hours is 1,825 mm (Foc-Foc, Reunion,
-/// 1966; WMO archive of weather extremes, from memory).
-const MOST_MICROMETRES: i32 = 2_000_000;
 
 /// How a layout writes the rain of a day.
 #[derive(Debug, Clone, Copy)]

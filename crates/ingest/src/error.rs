@@ -76,9 +76,9 @@ pub enum Error {
         /// What would have been read.
         expected: String,
     },
-    /// Text whose lines end in a carriage return alone, so that the whole file would pass for one line.
+    /// Text whose lines end in a carriage return alone, so that many would pass for one.
     #[error(
-        "{file}: the lines end in a carriage return alone ({returns} of them, and no line feed), so the file would pass for one line; \
+        "{file}: lines end in a carriage return alone ({returns} of them), so that many would pass for one; \
          expected a line feed at each line's end: write it anew with line feeds (`tr '\\r' '\\n' < OLD > NEW`, or \"save as\" in a text editor)"
     )]
     BareCarriageReturns {
@@ -132,6 +132,15 @@ impl Error {
             | Self::OpenQuestion { file, .. }
             | Self::WrongProduct { file, .. } => file,
         }
+    }
+
+    /// The same fault told of another name: of a member rather than of its archive.
+    #[must_use]
+    pub(crate) fn of_file(mut self, name: &str) -> Self {
+        if let Self::Damaged { file, .. } | Self::UnpacksTooLarge { file, .. } = &mut self {
+            name.clone_into(file);
+        }
+        self
     }
 
     /// Spelt-out identifier of the finding.

@@ -44,6 +44,17 @@ pub enum Confidence {
     Certain,
 }
 
+impl Confidence {
+    /// Of a heading that is the format's own: certain where the columns that are needed stand in it.
+    pub(crate) fn of_heading<T>(found: Option<T>, has_columns: impl Fn(&T) -> bool) -> Self {
+        match found {
+            Some(heading) if has_columns(&heading) => Self::Certain,
+            Some(_) => Self::Possible,
+            None => Self::No,
+        }
+    }
+}
+
 /// A text that came with a station's file: a member of the same archive that is no station file itself.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Companion {

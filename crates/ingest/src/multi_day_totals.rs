@@ -39,7 +39,8 @@ pub(crate) fn put(first: Day, readings: &mut [Reading], total: &Total<'_>, findi
     let covered = &readings[from..=last];
     let measured = covered.iter().position(|reading| reading.is_usable());
     let taken = covered.iter().position(|reading| matches!(reading.kind(), Kind::Accumulated { .. } | Kind::WithinTotal));
-    let own = readings[last].is_usable();
+    // The last day has a reading of its own, or ends a total that stood before.
+    let own = readings[last].is_usable() || matches!(readings[last].kind(), Kind::Accumulated { .. });
     if let Some(at) = measured.or(taken) {
         let clash = total.last.plus((from + at) as i32 - last as i32);
         let (id, other) = if measured.is_some() {
@@ -54,7 +55,7 @@ pub(crate) fn put(first: Day, readings: &mut [Reading], total: &Total<'_>, findi
                     "found a multi-day total of {depth} mm ending on {day} over {clash}, a day with {other}; expected its days to be free"
                 ),
                 if own {
-                    "The day's own reading stands; the total is left out."
+                    "What stands on its last day stands; the total is left out."
                 } else {
                     "What stood before stands; the total is of unknown length and fills no missing day."
                 },

@@ -24,6 +24,11 @@ impl ObservationTimes {
         }
     }
 
+    /// Whether any time was stated.
+    pub(crate) fn any(&self) -> bool {
+        !self.counts.is_empty()
+    }
+
     /// The one definition of all readings, with what has to be told of it. `note` is what no time at all says.
     pub(crate) fn definition(&self, findings: &mut Findings<'_>) -> DayDefinition {
         let mut times = self.counts.iter();

@@ -120,7 +120,7 @@ impl Reader {
         // Room for all of a file of usual size at once; a larger one is perhaps not taken into memory at all.
         self.buffer.reserve(size.min(ROOM) as usize + 1);
         file.by_ref().take(HEAD as u64).read_to_end(&mut self.buffer).map_err(unreadable)?;
-        if let Some(streamed) = self.stream(path, &name, &mut file, size, wanted, sink) {
+        if let Some(streamed) = self.stream(&name, &mut file, size, wanted, sink) {
             return streamed;
         }
         // One byte over the limit tells a file that is too large, also where the system reports no size.
@@ -133,22 +133,16 @@ impl Reader {
         read(&name, &self.buffer, &mut self.unpacked, self.checksum, wanted, sink)
     }
 
-    /// Reads the file as a stream, if it is of a format that is read so; its first bytes are in the buffer already.
-    fn stream(
-        &self,
-        path: &Path,
-        name: &str,
-        file: &mut File,
-        size: u64,
-        wanted: Wanted,
-        sink: &mut dyn Sink,
-    ) -> Option<Result<FileSummary, Error>> {
+    /// Reads the file as a stream, if it is of a format that is read so; its first bytes are in the buffer already. A pipe cannot be gone
+    /// through twice, for the checksum and for the values, and is taken into memory.
+    fn stream(&self, name: &str, file: &mut File, size: u64, wanted: Wanted, sink: &mut dyn Sink) -> Option<Result<FileSummary, Error>> {
         let packing = unpack::packing(&self.buffer);
         let read_blocks = formats::choose(&unpack::plain_head(&self.buffer, HEAD))?.read_blocks?;
         if packing == Packing::Gzip && unpacks_at_once(file) {
             return None;
         }
-        let sha256 = if self.checksum { checksum_of_file(path) } else { Ok(String::new()) };
+        let here = file.stream_position().ok()?;
+        let sha256 = if self.checksum { checksum_of_file(file, here) } else { Ok(String::new()) };
         let sha256 = match sha256 {
             Ok(sha256) => sha256,
             Err(source) => return Some(Err(Error::Unreadable { file: name.to_owned(), source })),
@@ -240,7 +234,12 @@ pub(crate) fn read_text(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -
     let Some(format) = chosen else {
         return Err(content::unknown(input.name, input.bytes, expected));
     };
-    (format.read)(input, wanted, sink)
+    let summary = (format.read)(input, wanted, sink)?;
+    if summary.stations == 0 && summary.diagnostics.is_empty() {
+        // Nothing read and nothing told would be a file that vanishes.
+        return Err(input.wrong_product(format!("the heading of a {} and no line of values behind it", format.name)));
+    }
+    Ok(summary)
 }
 
 /// The summary with a note in front that the text was read as if it were as published.
@@ -258,15 +257,18 @@ pub fn checksum_of(bytes: &[u8]) -> String {
     in_hexadecimal(&Sha256::digest(bytes))
 }
 
-/// The same of a file that is not taken into memory.
-fn checksum_of_file(path: &Path) -> std::io::Result<String> {
-    let (mut file, mut hasher, mut buffer) = (File::open(path)?, Sha256::new(), vec![0; HEAD]);
+/// The same of a file that is not taken into memory; it is left standing at `here`.
+fn checksum_of_file(file: &mut File, here: u64) -> std::io::Result<String> {
+    let (mut hasher, mut buffer) = (Sha256::new(), vec![0; HEAD]);
+    file.rewind()?;
     loop {
         match file.read(&mut buffer)? {
-            0 => return Ok(in_hexadecimal(&hasher.finalize())),
+            0 => break,
             got => hasher.update(&buffer[..got]),
         }
     }
+    file.seek(SeekFrom::Start(here))?;
+    Ok(in_hexadecimal(&hasher.finalize()))
 }
 
 fn in_hexadecimal(digest: &[u8]) -> String {
@@ -294,6 +296,30 @@ mod tests {
             let error = read_file(&path, Wanted::default(), &mut Vec::new()).unwrap_err();
             assert_eq!((error.id(), error.file()), ("file-unreadable", path.display().to_string().as_str()));
         }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_pipe_is_read_whole() {
+        // Longer than the head that a format is known by, in a layout that is read as a stream.
+        let days = (0..4000).map(|i| series::Day::first_of_year(1950).plus(i).to_string().replace('-', ""));
+        let text: String = days.map(|day| format!("XXT00000001,{day},PRCP,10,,,0,0700\n")).collect::<Vec<_>>().concat();
+        let folder = tempfile::tempdir().unwrap();
+        let (plain, pipe) = (folder.path().join("plain.csv"), folder.path().join("pipe.csv"));
+        std::fs::write(&plain, &text).unwrap();
+        assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+        let writer = std::thread::spawn({
+            let pipe = pipe.clone();
+            move || std::fs::write(pipe, text)
+        });
+        let mut records: Vec<StationRecord> = Vec::new();
+        for path in [&plain, &pipe] {
+            read_file(path, Wanted::default(), &mut records).unwrap();
+        }
+        writer.join().unwrap().unwrap();
+        assert_eq!(records[0].rain.counts().measured, 4000);
+        assert_eq!(records[0].rain.readings(), records[1].rain.readings());
+        assert_eq!(records[0].rain.provenance.sha256(), records[1].rain.provenance.sha256());
     }
 
     #[test]

@@ -5,6 +5,8 @@
 //!
 //! * of values of different rank (a checked and an unchecked report of one day) the higher rank stands;
 //! * of equal rank the first in the file stands.
+//!
+//! Totals over several days are ranked and told in the same way, among themselves and against a value of their last day.
 
 use crate::StationRecord;
 use crate::decimal::millimetres;
@@ -17,6 +19,9 @@ use std::collections::HashMap;
 
 /// Daily rain before this year is known from a handful of places (from memory).
 const OLDEST_YEAR: i32 = 1780;
+
+/// Most stations of one file that are read: all that the Global Historical Climatology Network lists are 130,000 (ghcnd-stations.txt).
+pub(crate) const MOST_STATIONS: usize = 200_000;
 
 /// Where a value stands: line from 1, column from 1, width.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,6 +62,13 @@ struct StatedTotal {
     micrometres: i32,
     days: Option<i32>,
     place: Place,
+    rank: u8,
+}
+
+impl StatedTotal {
+    fn reading(&self) -> Reading {
+        Reading::accumulated(self.micrometres, self.days.and_then(|days| u16::try_from(days).ok()))
+    }
 }
 
 /// One station of a file, being gathered.
@@ -111,6 +123,12 @@ impl<'a> StationDays<'a> {
 
     /// A total over several days that its source accepts; a length under 2 or over a year is held to be unknown and told.
     pub(crate) fn total(&mut self, last: Day, micrometres: i32, days: Option<i32>, place: Place) {
+        self.ranked_total(last, micrometres, days, place, 0);
+    }
+
+    /// The same from one of several reports of a day; the highest rank stands.
+    pub(crate) fn ranked_total(&mut self, last: Day, micrometres: i32, days: Option<i32>, place: Place, rank: u8) {
+        self.last_row = self.last_row.max(Some(last));
         let known = days.filter(|days| (2..=MOST_DAYS).contains(days));
         if known.is_none() {
             self.findings.at("total-of-unknown-length", Severity::Note, place.line(), place.columns(), || {
@@ -121,7 +139,7 @@ impl<'a> StationDays<'a> {
                 )
             });
         }
-        self.totals.push(StatedTotal { last, micrometres, days: known, place });
+        self.totals.push(StatedTotal { last, micrometres, days: known, place, rank });
     }
 
     /// A total that is not accepted: it stands on its day where nothing else does.
@@ -185,17 +203,44 @@ impl<'a> StationDays<'a> {
             if again && later.rank == stands.rank {
                 tell_second_value(later, stands, findings);
             } else if again && later.reading.depth() != stands.reading.depth() {
-                findings.at("second-report-differs", Severity::Note, Line { number: later.line, text: b"" }, None, || {
-                    let (one, other) = (told(stands.reading), told(later.reading));
-                    (
-                        format!("found two reports of {}: {one} (line {}) and {other}; expected them to agree", later.day, stands.line),
-                        "The report that goes before by the format's rule stands; nothing is added up.",
-                    )
-                });
+                tell_second_report(later, stands, findings);
             }
             again
         });
-        self.totals.sort_by_key(|total| total.last);
+        self.put_totals_in_order();
+    }
+
+    /// One total a day at most, and none beside a value of another rank.
+    fn put_totals_in_order(&mut self) {
+        let findings = &mut self.findings;
+        let value_of = |total: &StatedTotal| {
+            let (reading, line, column) = (total.reading(), total.place.line, total.place.column);
+            Value { day: total.last, reading, line, column, rank: total.rank }
+        };
+        self.totals.sort_by_key(|total| (total.last, u8::MAX - total.rank));
+        self.totals.dedup_by(|later, stands| {
+            let again = later.last == stands.last;
+            if again && later.rank == stands.rank {
+                tell_second_value(&value_of(later), &value_of(stands), findings);
+            } else if again && later.reading() != stands.reading() {
+                tell_second_report(&value_of(later), &value_of(stands), findings);
+            }
+            again
+        });
+        let (values, mut beaten) = (&self.values, Vec::new());
+        self.totals.retain(|total| {
+            let Ok(at) = values.binary_search_by_key(&total.last, |value| value.day) else { return true };
+            let (value, total) = (values[at], value_of(total));
+            if value.rank < total.rank {
+                tell_second_report(&value, &total, findings);
+                beaten.push(value.day);
+            } else if value.rank > total.rank {
+                tell_second_report(&total, &value, findings);
+            }
+            value.rank <= total.rank
+        });
+        // In the order of time, as the totals are.
+        self.values.retain(|value| beaten.binary_search(&value.day).is_err());
     }
 
     /// Every day from the first to the last, with the totals in their places.
@@ -216,7 +261,7 @@ impl<'a> StationDays<'a> {
                 *slot = rejected;
             }
         }
-        for &StatedTotal { last, micrometres, days, place } in &self.totals {
+        for &StatedTotal { last, micrometres, days, place, .. } in &self.totals {
             let total = Total { last, micrometres, days, line: place.line(), columns: place.columns() };
             multi_day_totals::put(first, &mut readings, &total, &mut self.findings);
         }
@@ -244,6 +289,17 @@ fn tell_second_value(later: &Value, stands: &Value, findings: &mut Findings<'_>)
             )
         });
     }
+}
+
+#[cold]
+fn tell_second_report(later: &Value, stands: &Value, findings: &mut Findings<'_>) {
+    findings.at("second-report-differs", Severity::Note, Line { number: later.line, text: b"" }, None, || {
+        let (one, other) = (told(stands.reading), told(later.reading));
+        (
+            format!("found two reports of {}: {one} (line {}) and {other}; expected them to agree", later.day, stands.line),
+            "The report that goes before by the format's rule stands; nothing is added up.",
+        )
+    });
 }
 
 /// A reading in words, for a finding.
@@ -282,11 +338,13 @@ pub(crate) struct Stations<'a> {
     places: HashMap<Vec<u8>, usize>,
     list: Vec<StationDays<'a>>,
     last: (Vec<u8>, usize),
+    /// Takes the lines of stations beyond the most that are read.
+    beyond: Option<StationDays<'a>>,
 }
 
 impl<'a> Stations<'a> {
     pub(crate) fn new(input: Input<'a>, format: &'static str) -> Self {
-        Self { input, format, places: HashMap::new(), list: Vec::new(), last: (Vec::new(), usize::MAX) }
+        Self { input, format, places: HashMap::new(), list: Vec::new(), last: (Vec::new(), usize::MAX), beyond: None }
     }
 
     /// The station of that key, made by `new` when it is met for the first time.
@@ -294,6 +352,8 @@ impl<'a> Stations<'a> {
         if self.last.1 == usize::MAX || self.last.0 != key {
             let place = if let Some(&place) = self.places.get(key) {
                 place
+            } else if self.list.len() == MOST_STATIONS {
+                return self.beyond.insert(new(self.input));
             } else {
                 self.list.push(new(self.input));
                 self.places.insert(key.to_vec(), self.list.len() - 1);
@@ -304,14 +364,27 @@ impl<'a> Stations<'a> {
         &mut self.list[self.last.1]
     }
 
+    /// The station of that key, if it was met before: a line that cannot be read makes none.
+    pub(crate) fn known(&mut self, key: &[u8]) -> Option<&mut StationDays<'a>> {
+        self.places.get(key).and_then(|&place| self.list.get_mut(place))
+    }
+
     /// Every station met so far, in the order in which they appeared.
     pub(crate) fn each(&mut self) -> impl Iterator<Item = &mut StationDays<'a>> {
         self.list.iter_mut()
     }
 
     /// Hands one record after the other to the sink; gives how many there were.
-    pub(crate) fn finish(self, sink: &mut dyn crate::Sink) -> usize {
+    pub(crate) fn finish(mut self, sink: &mut dyn crate::Sink) -> usize {
         let count = self.list.len();
+        if let Some(last) = self.list.last_mut().filter(|_| self.beyond.is_some()) {
+            last.findings.whole("too-many-stations", Severity::Warning, || {
+                (
+                    format!("found more than {MOST_STATIONS} stations in one file; expected no more than there are in the world"),
+                    "The lines of further stations are not read.",
+                )
+            });
+        }
         for station in self.list {
             sink.station(station.record(self.input, self.format));
         }
@@ -379,6 +452,30 @@ mod tests {
         let counts = record.rain.counts();
         assert_eq!((counts.calendar, counts.measured, counts.trace, counts.accumulated), (7, 1, 2, 4));
         assert_eq!(record.diagnostics.count("total-of-unknown-length"), 1);
+    }
+
+    #[test]
+    fn of_two_totals_the_first_or_the_higher_rank_stands() {
+        let record = gathered(|days| {
+            days.day(day("2001-01-01"), Reading::measured(1000), at(2));
+            // Twice the same, then another of the same rank.
+            days.total(day("2001-01-04"), 9000, Some(3), at(3));
+            days.total(day("2001-01-04"), 9000, Some(3), at(4));
+            days.total(day("2001-01-04"), 7000, Some(2), at(5));
+            // A checked total beats an unchecked day, and a checked day an unchecked total.
+            days.day(day("2001-01-07"), Reading::measured(99_000), at(6));
+            days.ranked_total(day("2001-01-07"), 5000, Some(2), at(7), 1);
+            days.total(day("2001-01-10"), 50_000, Some(2), at(8));
+            days.ranked_day(day("2001-01-10"), Reading::measured(2000), at(9), 1);
+        });
+        let kind = |text: &str| record.rain.reading(day(text)).kind();
+        assert_eq!(kind("2001-01-04"), Kind::Accumulated { days: Some(3) });
+        assert_eq!(kind("2001-01-02"), Kind::WithinTotal);
+        assert_eq!((kind("2001-01-06"), kind("2001-01-07")), (Kind::WithinTotal, Kind::Accumulated { days: Some(2) }));
+        assert_eq!((kind("2001-01-09"), record.rain.reading(day("2001-01-10")).depth()), (Kind::Missing, Some(2000)));
+        let count = |id| record.diagnostics.count(id);
+        assert_eq!((count("day-stated-again"), count("day-stated-twice"), count("second-report-differs")), (1, 1, 2));
+        assert_eq!(record.diagnostics.total(), 4);
     }
 
     #[test]

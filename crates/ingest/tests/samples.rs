@@ -90,6 +90,22 @@ fn each_sample_holds_what_was_counted_by_hand() {
 }
 
 #[test]
+fn a_file_given_twice_is_the_file() {
+    for (file, ..) in FIGURES {
+        // A record without an id cannot be known again, and is left alone.
+        let records: Vec<StationRecord> =
+            read(file, &bytes_of(file)).unwrap().0.into_iter().filter(|record| !record.rain.station.id.is_empty()).collect();
+        let twice = ingest::join([records.clone(), records.clone()].concat());
+        assert_eq!(twice.len(), records.len(), "{file}");
+        for (joined, record) in twice.iter().zip(&records) {
+            assert_eq!(joined.rain.readings(), record.rain.readings(), "{file}");
+            let differing = joined.diagnostics.count("day-stated-twice");
+            assert_eq!(differing, 2 * record.diagnostics.count("day-stated-twice"), "{file}");
+        }
+    }
+}
+
+#[test]
 fn each_sample_is_claimed_by_its_own_format_alone() {
     for (file, word, ..) in FIGURES {
         let own = format_of(word);

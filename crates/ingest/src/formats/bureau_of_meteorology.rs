@@ -15,7 +15,7 @@ use crate::encoding;
 use crate::fields;
 use crate::station_days::{Place, StationDays, Stations};
 use crate::{Error, FileSummary, Sink, Wanted, content};
-use series::{DayDefinition, DayLabel, Diagnostics, Kind, Severity, Station};
+use series::{DayDefinition, DayLabel, Kind, Severity, Station};
 use std::collections::BTreeMap;
 
 const NAME: &str = "Bureau of Meteorology daily rainfall file (IDCJAC0009)";
@@ -83,41 +83,44 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
     };
     let Some(rain) = columns.rain else { return Err(content::unknown(input.name, input.bytes, NAME)) };
     let mut stations = Stations::new(input, NAME);
+    let notes: Vec<Station> = input.companions.iter().map(|companion| note(&companion.bytes)).collect();
+    let mut findings = input.findings();
     let mut unchecked: BTreeMap<Vec<u8>, usize> = BTreeMap::new();
     while let Some(row) = rows.next_row() {
         if row.get(0).eq_ignore_ascii_case(b"product code") {
             continue;
         }
         let id = row.get(columns.station);
-        let days = stations.at(id, |input| station(input, id));
-        if row.len() <= rain {
-            days.findings.unreadable_line(row.line, "product, station, year, month, day, amount, period, quality");
+        if row.len() <= rain || id.is_empty() || !id.iter().all(u8::is_ascii_digit) {
+            let findings = stations.known(id).map_or(&mut findings, |days| &mut days.findings);
+            findings.unreadable_line(row.line, "product, station, year, month, day, amount, period, quality");
             continue;
         }
+        let days = stations.at(id, |input| station(input, &notes, id));
         if day(&row, &columns, rain, days) {
             *unchecked.entry(id.to_vec()).or_default() += 1;
         }
     }
     for (id, count) in unchecked {
-        stations.at(&id, |input| station(input, &id)).findings.whole("days-not-reviewed", Severity::Note, || {
+        stations.at(&id, |input| station(input, &notes, &id)).findings.whole("days-not-reviewed", Severity::Note, || {
             (format!("found {count} values whose quality is not Y (not yet checked), expected checked ones"), "The values are read.")
         });
     }
     let stations = stations.finish(sink);
-    Ok(FileSummary { format: NAME, stations, diagnostics: Diagnostics::default() })
+    Ok(FileSummary { format: NAME, stations, diagnostics: findings.finish() })
 }
 
 /// The station as the row and the note of the archive name it.
-fn station<'a>(input: Input<'a>, id: &[u8]) -> StationDays<'a> {
-    let mut station = Station::named_only(encoding::name(id, encoding::WINDOWS_1252));
-    for companion in input.companions {
-        note(&companion.bytes, &mut station);
-    }
+fn station<'a>(input: Input<'a>, notes: &[Station], id: &[u8]) -> StationDays<'a> {
+    let id = encoding::name(id, encoding::WINDOWS_1252);
+    let plain = |id: &str| id.trim_start_matches('0').to_owned();
+    let note = notes.iter().find(|note| !note.id.is_empty() && plain(&note.id) == plain(&id));
+    let station = note.map_or_else(|| Station::named_only(id.as_str()), |note| Station { id: id.clone(), ..note.clone() });
     StationDays::new(input, station, DayDefinition { start_hour: Some(9), label: DayLabel::LastDay })
 }
 
-/// Lines such as `Station name: ...` in the note; taken only where the note is of this station.
-fn note(text: &[u8], station: &mut Station) {
+/// The station that lines such as `Station name: ...` of a note tell of, without an id where they do not.
+fn note(text: &[u8]) -> Station {
     let mut found = Station::default();
     for line in text[..text.len().min(1 << 16)].split(|byte| *byte == b'\n') {
         let Some(colon) = memchr::memchr(b':', line) else { continue };
@@ -135,10 +138,7 @@ fn note(text: &[u8], station: &mut Station) {
             found.elevation = number();
         }
     }
-    let plain = |id: &str| id.trim_start_matches('0').to_owned();
-    if !found.id.is_empty() && plain(&found.id) == plain(&station.id) {
-        *station = Station { id: std::mem::take(&mut station.id), ..found };
-    }
+    found
 }
 
 /// Reads a row; whether its value is not yet checked.
@@ -243,5 +243,14 @@ mod tests {
                 assert!(error.to_string().contains(code), "{error}");
             }
         }
+    }
+
+    #[test]
+    fn a_line_that_says_no_station_makes_none() {
+        let head = "Product code,Bureau of Meteorology station number,Year,Month,Day,Rainfall amount (millimetres),Period over which rainfall was measured (days),Quality\n";
+        let mut records: Vec<crate::StationRecord> = Vec::new();
+        let text = format!("{head}IDCJAC0009,099999,2001,01,01,1.0,1,Y\nx,000000\n,,,,,,,\nIDCJAC0009,,2001,01,02,1.0,1,Y\n");
+        let summary = crate::read_bytes("x.csv", text.as_bytes(), Wanted::default(), &mut records).unwrap();
+        assert_eq!((records.len(), summary.diagnostics.count("line-unreadable")), (1, 2));
     }
 }

@@ -13,7 +13,7 @@ use crate::delimited::Rows;
 use crate::fields;
 use crate::station_days::{StationDays, Stations};
 use crate::{Error, FileSummary, Sink, Wanted, content};
-use series::{DayDefinition, Diagnostics, Kind, Reading, Rejection, Severity, Station, days_in_month};
+use series::{DayDefinition, Kind, Reading, Rejection, Severity, Station, days_in_month};
 use std::collections::BTreeMap;
 
 const NAME: &str = "Environment and Climate Change Canada archive daily file";
@@ -74,19 +74,22 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let mut rows = Rows::new(input.bytes, 0);
     let mut stations = Stations::new(input, NAME);
     let mut gathered: BTreeMap<Vec<u8>, Accumulations> = BTreeMap::new();
+    let mut spoilt = input.findings();
     while let Some(row) = rows.next_row() {
         let line = row.line.text;
         let id = fields::columns(line, 1, 7);
         let new = |input| {
             StationDays::new(input, Station::named_only(crate::encoding::name(id, crate::encoding::WINDOWS_1252)), DayDefinition::default())
         };
-        let days = stations.at(id, new);
         let (year, month) = (fields::whole(fields::columns(line, 8, 11)), fields::whole(fields::columns(line, 12, 13)));
         let element = fields::columns(line, 14, 16);
-        let (Some(year), Some(month), true) = (year, month, line.len() > HEAD) else {
-            days.findings.unreadable_line(row.line, "climate id, year, month, element and 31 values with flags");
+        let known = line.len() > HEAD && id.iter().all(u8::is_ascii_alphanumeric);
+        let (Some(year), Some(month), true) = (year, month, known) else {
+            let findings = stations.known(id).map_or(&mut spoilt, |days| &mut days.findings);
+            findings.unreadable_line(row.line, "climate id, year, month, element and 31 values with flags");
             continue;
         };
+        let days = stations.at(id, new);
         let accumulations = gathered.entry(id.to_vec()).or_default();
         match element {
             b"012" => {
@@ -116,7 +119,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
         }
     }
     let stations = stations.finish(sink);
-    Ok(FileSummary { format: NAME, stations, diagnostics: Diagnostics::default() })
+    Ok(FileSummary { format: NAME, stations, diagnostics: spoilt.finish() })
 }
 
 /// Hands on each value of a line that is there; a value in tenths is put as micrometres of 0.1 mm.

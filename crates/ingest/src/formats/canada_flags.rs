@@ -103,8 +103,10 @@ impl Accumulations {
 
     /// Puts the totals in, and what became of the days before them.
     pub(super) fn finish(mut self, days: &mut StationDays<'_>) {
+        // A day that is stated twice has its days before it once.
+        let mut lengths: BTreeMap<Day, i32> = BTreeMap::new();
         for (last, depth, place) in std::mem::take(&mut self.totals) {
-            let before = self.take_before(last).len() as i32;
+            let before = *lengths.entry(last).or_insert_with(|| self.take_before(last).len() as i32);
             // A total of which no day is known has no length at all: one day is not several.
             days.total(last, depth, (before > 0).then_some(before + 1), place);
         }

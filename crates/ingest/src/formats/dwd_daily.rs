@@ -25,7 +25,7 @@ use crate::delimited::{Heading, Row, Rows, first_heading};
 use crate::depth_field::{DepthField, is_code, temperature};
 use crate::file_dates::FileDates;
 use crate::station_days::{Place, StationDays, Stations};
-use crate::station_list::dwd;
+use crate::station_list::dwd::{self, InArchive};
 use crate::{Error, FileSummary, Sink, Wanted, content};
 use series::{DayDefinition, DayLabel, Reading, Severity};
 
@@ -106,13 +106,16 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let columns =
         Columns::of(&heading).ok_or_else(|| input.wrong_product("a file of the DWD without the columns of a daily station file"))?;
     let mut stations = Stations::new(input, NAME);
+    let in_archive = InArchive::of(input.companions);
     let mut of_file = input.findings();
     let mut dates = FileDates::new(input, b';', columns.date, date::compact, wanted);
     while let Some(row) = rows.next_row() {
         // A line that breaks off may break off in the middle of a number.
         let whole = row.len() > columns.rain && columns.end.is_none_or(|end| row.get(end) == b"eor");
         match dwd::id(row.get(columns.station)) {
-            Some(id) if whole => day(&row, &columns, &mut dates, stations.at(id.as_bytes(), |input| station(input, &id)), wanted),
+            Some(id) if whole => {
+                day(&row, &columns, &mut dates, stations.at(id.as_bytes(), |input| station(input, &in_archive, &id)), wanted);
+            }
             _ => of_file.unreadable_line(row.line, "station, date and values as the heading says, closed by eor"),
         }
     }
@@ -121,8 +124,8 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     Ok(FileSummary { format: NAME, stations: count, diagnostics: of_file.finish() })
 }
 
-fn station<'a>(input: Input<'a>, id: &str) -> StationDays<'a> {
-    let (station, places) = dwd::in_archive(input.companions, id);
+fn station<'a>(input: Input<'a>, in_archive: &InArchive, id: &str) -> StationDays<'a> {
+    let (station, places) = in_archive.station(id);
     let mut days = StationDays::new(input, station, DayDefinition { start_hour: Some(7), label: DayLabel::FirstDay });
     if places > 1 {
         days.findings.whole("station-moved", Severity::Note, || {

@@ -10,7 +10,7 @@
 use super::{Confidence, Format, Input};
 use crate::date;
 use crate::decimal::DepthUnit;
-use crate::delimited::{Heading, Row, Rows};
+use crate::delimited::{self, Heading, Row, Rows};
 use crate::depth_field::{DepthField, is_code};
 use crate::encoding::{self, WINDOWS_1252};
 use crate::file_dates::FileDates;
@@ -72,21 +72,11 @@ fn heading_of(row: &Row<'_, '_>) -> Option<Heading> {
 }
 
 fn find_heading(bytes: &[u8]) -> Option<Heading> {
-    let mut rows = Rows::new(content::first_lines(bytes, PREAMBLE), b',');
-    while let Some(row) = rows.next_row() {
-        if let Some(heading) = heading_of(&row) {
-            return Some(heading);
-        }
-    }
-    None
+    delimited::first_of(content::first_lines(bytes, PREAMBLE), b',', heading_of)
 }
 
 fn sniff(bytes: &[u8]) -> Confidence {
-    match find_heading(bytes) {
-        Some(heading) if Columns::of(&heading).is_some() => Confidence::Certain,
-        Some(_) => Confidence::Possible,
-        None => Confidence::No,
-    }
+    Confidence::of_heading(find_heading(bytes), |heading| Columns::of(heading).is_some())
 }
 
 fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
@@ -105,6 +95,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
         told = told.or_else(|| told_station(row.line));
     }
     let mut stations = Stations::new(input, NAME);
+    let in_archive = ecad::in_archive(input.companions);
     let mut of_file = input.findings();
     let mut sources = Sources::default();
     let mut dates = FileDates::new(input, b',', columns.date, date::compact, wanted);
@@ -118,7 +109,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
         };
         let days = stations.at(id.as_bytes(), |input| {
             let own = told.clone().filter(|station| station.id == id);
-            let station = ecad::in_archive(input.companions, &id).or(own).unwrap_or_else(|| Station::named_only(id.as_str()));
+            let station = in_archive.get(&id).cloned().or(own).unwrap_or_else(|| Station::named_only(id.as_str()));
             StationDays::new(input, station, DayDefinition::default())
         });
         if day(&row, &columns, &mut dates, days) {

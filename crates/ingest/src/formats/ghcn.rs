@@ -3,10 +3,9 @@
 //! Source: GHCN-Daily readme 3.26, section III. A quality flag rejects the value, which is kept for the record sheet; the measurement flag T
 //! is a trace, P a presumed zero, B and D a depth made of two or four shorter readings.
 
-use crate::decimal::millimetres;
-use crate::fields;
+use crate::decimal::{MOST_MICROMETRES, millimetres};
 use crate::finding::{Findings, Line};
-use series::{Day, DayDefinition, DayLabel, Qualifier, Reading, Rejection, Severity};
+use series::{Day, Qualifier, Reading, Rejection, Severity};
 
 /// A day's value and its flags: where each stands.
 #[derive(Debug, Clone, Copy)]
@@ -22,7 +21,7 @@ pub(super) struct Flagged<'a> {
 /// The reading of tenths of a millimetre whose flags leave nothing to tell: no quality flag, and a measurement flag that fits the value.
 #[inline]
 pub(super) fn common(measurement: u8, quality: u8, tenths: i32) -> Option<Reading> {
-    if quality != b' ' || tenths < 0 {
+    if quality != b' ' || !(0..=MOST_MICROMETRES / 100).contains(&tenths) {
         return None;
     }
     let depth = || tenths.checked_mul(100).map(Reading::measured);
@@ -35,51 +34,6 @@ pub(super) fn common(measurement: u8, quality: u8, tenths: i32) -> Option<Readin
     }
 }
 
-/// The hour of observation over a whole record.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct ObservationHour {
-    first: Option<[u8; 4]>,
-    other: Option<[u8; 4]>,
-    without: bool,
-}
-
-impl ObservationHour {
-    /// The time of observation of one rain value, HHMM or nothing.
-    #[inline]
-    pub(super) fn add(&mut self, time: &[u8]) {
-        match <[u8; 4]>::try_from(time) {
-            Err(_) => self.without = true,
-            Ok(time) if self.first.is_none_or(|first| first == time) => self.first = Some(time),
-            Ok(time) => self.other = Some(time),
-        }
-    }
-
-    /// The day that follows where the hour is the same all over: the 24 hours end then on the date given, and a day that ends at 24 hours is
-    /// the calendar day (readme of the by-station files: the time of observation is local). Hours that change are told.
-    pub(super) fn day_definition(&self, findings: &mut Findings<'_>) -> DayDefinition {
-        let clock = |time: [u8; 4]| {
-            Some((fields::whole(&time[..2])?, fields::whole(&time[2..])?)).filter(|(hour, minute)| *hour <= 24 && *minute < 60)
-        };
-        let Some((hour, minute)) = self.first.and_then(clock) else { return DayDefinition::default() };
-        if let Some((other_hour, other_minute)) = self.other.and_then(clock) {
-            findings.whole("observation-hour-changes", Severity::Note, || {
-                (
-                    format!("found observations at {hour:02}:{minute:02} and at {other_hour:02}:{other_minute:02}, expected one hour for the whole record"),
-                    "Which 24 hours a date means is taken as not known.",
-                )
-            });
-            return DayDefinition::default();
-        }
-        if self.without {
-            return DayDefinition::default();
-        }
-        match hour % 24 {
-            0 => DayDefinition { start_hour: Some(0), label: DayLabel::FirstDay },
-            hour => DayDefinition { start_hour: Some(hour as u8), label: DayLabel::LastDay },
-        }
-    }
-}
-
 /// The reading that a depth with a measurement and a quality flag is (a blank for none), with what is to be told of it. Of a day without
 /// a special flag: [`Reading::measured`].
 pub(super) fn reading(at: &Flagged<'_>, micrometres: i32, measurement: u8, quality: u8, findings: &mut Findings<'_>) -> Reading {
@@ -89,9 +43,9 @@ pub(super) fn reading(at: &Flagged<'_>, micrometres: i32, measurement: u8, quali
         return Reading::rejected(micrometres, Rejection::QualityFlag(quality));
     }
     let depth = || millimetres(i64::from(micrometres));
-    if micrometres < 0 {
+    if !(0..=MOST_MICROMETRES).contains(&micrometres) {
         findings.at("value-impossible", Severity::Warning, at.line, at.value, || {
-            (format!("found {} mm on {day}, expected a depth of 0 mm or more, or -9999", depth()), "The value is rejected.")
+            (format!("found {} mm on {day}, expected a depth from 0 to 2000 mm, or -9999", depth()), "The value is rejected.")
         });
         return Reading::rejected(micrometres, Rejection::Impossible);
     }

@@ -283,13 +283,21 @@ mod tests {
     fn a_bad_line_costs_itself() {
         let (records, summary) = records(
             "XXT00000001,20010101,PRCP,12,,,0,\nXXT00000001,20010102,PR\nnonsense\n?XT00000001,20010103,PRCP,1,,,0,\n\
-             XXT00000001,20010103,PRCP,4,Q,,0,\nXXT00000001,20010104,PRCP,-5,,,0,\nXXT00000001,20010105,PRCP,200000,,,0,",
+             XXT00000001,20010103,PRCP,4,Q,,0,\nXXT00000001,20010104,PRCP,-5,,,0,\nXXT00000001,20010105,PRCP,200000,,,0,\nXXT00000001,20010106,PRCP,18250,,,0,",
         );
         assert_eq!(records.len(), 1);
-        assert_eq!((records[0].rain.counts().measured, records[0].rain.counts().rejected), (3, 1));
+        assert_eq!((records[0].rain.counts().measured, records[0].rain.counts().rejected), (3, 2));
         assert_eq!(summary.diagnostics.count("line-unreadable"), 3);
-        assert_eq!((records[0].diagnostics.count("measurement-flag-unknown"), records[0].diagnostics.count("value-impossible")), (1, 1));
-        assert_eq!(records[0].rain.greatest_day(), Some((day("2001-01-05"), 20_000_000)));
+        assert_eq!((records[0].diagnostics.count("measurement-flag-unknown"), records[0].diagnostics.count("value-impossible")), (1, 2));
+        assert_eq!(records[0].rain.greatest_day(), Some((day("2001-01-06"), 1_825_000)));
+    }
+
+    #[test]
+    fn of_two_values_of_a_day_the_first_stands_whatever_its_flags() {
+        let flagged_first = "XXT00000001,20010101,PRCP,1,,,0,\nXXT00000001,20010102,PRCP,99,,G,0,\nXXT00000001,20010102,PRCP,5,,,0,\nXXT00000001,20010103,PRCP,1,,,0,";
+        let (records, _) = records(flagged_first);
+        assert!(matches!(records[0].rain.reading(day("2001-01-02")).kind(), Kind::Rejected(_)));
+        assert_eq!(records[0].diagnostics.count("day-stated-twice"), 1);
     }
 
     #[test]

@@ -83,6 +83,8 @@ pub(super) fn look_alike(head: &[u8]) -> Option<&'static str> {
 struct Levels {
     /// Days with a value that is no total, on any level.
     valued: BTreeSet<Day>,
+    /// Months that have a row, counted in months.
+    months: BTreeSet<i32>,
     /// The total of a day, of the highest level.
     totals: BTreeMap<Day, (u8, i32, Place)>,
 }
@@ -135,6 +137,7 @@ fn month(row: &Row<'_, '_>, columns: &Columns, days: &mut StationDays<'_>, level
         Ok(found) => found,
         Err(fault) => return days.findings.date(row.line, row.columns(columns.date), row.get(columns.date), fault, "day/month/year"),
     };
+    levels.months.insert(year as i32 * 12 + month as i32);
     let level = columns.level.and_then(|level| fields::whole(row.get(level))).and_then(|level| u8::try_from(level).ok()).unwrap_or(0);
     for (at, place) in columns.rain.iter().copied().enumerate() {
         let field = row.get(place);
@@ -185,15 +188,22 @@ fn stated(row: &Row<'_, '_>, place: Option<usize>, status: &[u8], day: Day, read
     }
 }
 
+fn month_number(day: Day) -> i32 {
+    day.year() * 12 + day.month() as i32
+}
+
 /// Each total covers the days before it that have no value; one that has values all along to the record's start has no length.
 fn put_totals(levels: &Levels, days: &mut StationDays<'_>) {
-    for (last, (_, depth, place)) in &levels.totals {
-        let before = (1..=MOST_DAYS).find(|back| {
+    for (last, (level, depth, place)) in &levels.totals {
+        let ends = |back: &i32| {
             let day = last.plus(-back);
             levels.valued.contains(&day) || levels.totals.contains_key(&day)
-        });
+        };
+        // A month without a row says nothing of when the gauge was read.
+        let told = |back: &i32| levels.months.contains(&month_number(last.plus(-back)));
+        let before = (1..=MOST_DAYS).take_while(told).find(ends);
         let length = before.filter(|back| *back > 1);
-        days.total(*last, *depth, length, *place);
+        days.ranked_total(*last, *depth, length, *place, *level);
     }
 }
 
@@ -267,6 +277,27 @@ mod tests {
             let text = format!("Sistema\r\n{}{}", heading(element, ""), line(1, "01/12/1999", &values));
             let error = read_bytes("x", text.as_bytes(), Wanted::default(), &mut Vec::new()).unwrap_err();
             assert!(error.to_string().contains(what), "{error}");
+        }
+    }
+
+    #[test]
+    fn a_month_without_a_row_gives_a_total_no_length() {
+        let january = line(1, "01/01/2001", &[("1,0", "1"); 31]);
+        let mut august = [("", ""); 31];
+        (august[14], august[15]) = (("50,0", "4"), ("1,0", "1"));
+        let record = record(&format!("{}{january}{}", heading("Chuva", ""), line(1, "01/08/2001", &august)));
+        assert_eq!(record.rain.multi_day_totals().map(|total| total.days).collect::<Vec<_>>(), [None]);
+        assert_eq!(record.diagnostics.count("total-of-unknown-length"), 1);
+    }
+
+    #[test]
+    fn a_total_of_the_consistent_level_beats_a_raw_day() {
+        let raw = line(1, "01/01/2001", &[("1,0", "1"), ("", ""), ("", ""), ("50,0", "1"), ("2,0", "1")]);
+        let consistent = line(2, "01/01/2001", &[("1,0", "1"), ("", ""), ("", ""), ("50,0", "4"), ("2,0", "1")]);
+        for text in [format!("{raw}{consistent}"), format!("{consistent}{raw}")] {
+            let rain = record(&format!("{}{text}", heading("Chuva", ""))).rain;
+            assert_eq!(rain.multi_day_totals().map(|total| total.days).collect::<Vec<_>>(), [Some(3)]);
+            assert_eq!(rain.greatest_day().unwrap().1, 2000);
         }
     }
 }

@@ -4,13 +4,14 @@
 //! under 0.05 mm; `***` is unavailable; completeness `C` complete, `#` incomplete. Three lines of footnotes end the file. The day is the
 //! calendar day in Hong Kong time (common practice, no source).
 
-use super::{Confidence, Format, Input};
+use super::{Confidence, Format, Input, plain_value};
 use crate::date;
-use crate::decimal::{self, DepthUnit};
+use crate::decimal::DepthUnit;
 use crate::delimited::{Row, Rows};
+use crate::encoding::{self, WINDOWS_1252};
 use crate::station_days::{Place, StationDays};
 use crate::{Error, FileSummary, Sink, Wanted, content};
-use series::{DayDefinition, DayLabel, Diagnostics, Qualifier, Reading, Rejection, Severity, Station};
+use series::{DayDefinition, DayLabel, Diagnostics, Qualifier, Reading, Severity, Station};
 
 const NAME: &str = "Hong Kong Observatory daily rainfall file";
 
@@ -34,8 +35,7 @@ fn sniff(bytes: &[u8]) -> Confidence {
 #[allow(clippy::unnecessary_wraps)]
 fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
     let day_definition = DayDefinition { start_hour: Some(0), label: DayLabel::FirstDay };
-    let station = Station { id: "HKO".to_owned(), name: "Hong Kong Observatory".to_owned(), ..Station::default() };
-    let mut days = StationDays::new(input, station, day_definition);
+    let mut days = StationDays::new(input, station(content::first_lines(input.bytes, 6)), day_definition);
     let mut rows = Rows::new(input.bytes, b',');
     let mut in_table = false;
     while let Some(row) = rows.next_row() {
@@ -52,6 +52,17 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
     Ok(FileSummary { format: NAME, stations: 1, diagnostics: Diagnostics::default() })
 }
 
+/// The gauge that the title names: `Daily Total Rainfall (mm) at the Hong Kong Observatory`. The agency has several, and ships them alike; the
+/// observatory's own is known as HKO, any other by its name.
+fn station(head: &[u8]) -> Station {
+    let title = head.split(|byte| *byte == b'\n').find(|line| memchr::memmem::find(line, b"Daily Total Rainfall").is_some());
+    let place = title.and_then(|title| Some(&title[memchr::memmem::find(title, b" at ")? + 4..])).unwrap_or_default();
+    let place = place.strip_prefix(b"the ").unwrap_or(place);
+    let name = encoding::name(place, WINDOWS_1252).trim_end_matches([',', '"']).to_owned();
+    let id = if name == "Hong Kong Observatory" { "HKO".to_owned() } else { name.clone() };
+    Station { id, name, ..Station::default() }
+}
+
 fn day(row: &Row<'_, '_>, days: &mut StationDays<'_>) {
     let day = match date::of_fields(row.get(0), row.get(1), row.get(2)) {
         Ok(day) => day,
@@ -61,17 +72,7 @@ fn day(row: &Row<'_, '_>, days: &mut StationDays<'_>) {
     let reading = match value {
         b"***" | b"" => Reading::MISSING,
         _ if value.eq_ignore_ascii_case(b"trace") => Reading::TRACE,
-        _ => match decimal::micrometres(value, b'.', DepthUnit::Millimetre) {
-            None => {
-                days.findings.unreadable(row.line, row.columns(VALUE), "rainfall", day, value);
-                Reading::rejected(0, Rejection::Unreadable)
-            }
-            Some(depth) if depth < 0 => {
-                days.findings.impossible(row.line, row.columns(VALUE), "rainfall", day, value);
-                Reading::measured(depth)
-            }
-            Some(depth) => Reading::measured(depth),
-        },
+        _ => plain_value::rain(row, VALUE, DepthUnit::Millimetre, day, &mut days.findings),
     };
     let reading = match row.get(COMPLETENESS) {
         b"#" if reading.is_usable() => {
@@ -110,5 +111,15 @@ mod tests {
         // MANIFEST.md: the real file has a row for 29 February 1900, a day that never was.
         assert_eq!((record.diagnostics.count("day-that-never-was"), record.diagnostics.count("value-unreadable")), (1, 1));
         assert_eq!(record.diagnostics.total(), 3);
+    }
+
+    #[test]
+    fn each_gauge_of_the_agency_has_its_own_name() {
+        let own = record("1900,2,28,5.5,C\n").rain.station;
+        assert_eq!((own.id.as_str(), own.name.as_str()), ("HKO", "Hong Kong Observatory"));
+        let mut records: Vec<StationRecord> = Vec::new();
+        let other = HEAD.replace("the Hong Kong Observatory", "Invented Hill") + "1900,2,28,5.5,C\n";
+        read_bytes("x.csv", other.as_bytes(), Wanted::default(), &mut records).unwrap();
+        assert_eq!(records[0].rain.station.id, "Invented Hill");
     }
 }

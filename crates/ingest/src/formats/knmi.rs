@@ -13,7 +13,7 @@
 use super::{Confidence, Format, Input};
 use crate::date;
 use crate::decimal::DepthUnit;
-use crate::delimited::{Heading, Row, Rows};
+use crate::delimited::{self, Heading, Row, Rows};
 use crate::depth_field::{DepthField, is_code, temperature};
 use crate::encoding::{self, WINDOWS_1252};
 use crate::fields;
@@ -75,21 +75,11 @@ fn heading_of(row: &Row<'_, '_>) -> Option<Heading> {
 fn find_heading(bytes: &[u8]) -> Option<Heading> {
     let head = content::first_lines(bytes, PREAMBLE);
     memchr::memmem::find(head, b"YYYYMMDD")?;
-    let mut rows = Rows::new(head, b',');
-    while let Some(row) = rows.next_row() {
-        if let Some(heading) = heading_of(&row) {
-            return Some(heading);
-        }
-    }
-    None
+    delimited::first_of(head, b',', heading_of)
 }
 
 fn sniff(bytes: &[u8]) -> Confidence {
-    match find_heading(bytes) {
-        Some(heading) if Columns::of(&heading).is_some() => Confidence::Certain,
-        Some(_) => Confidence::Possible,
-        None => Confidence::No,
-    }
+    Confidence::of_heading(find_heading(bytes), |heading| Columns::of(heading).is_some())
 }
 
 fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {

@@ -14,7 +14,7 @@
 use super::{Confidence, Format, Input};
 use crate::date::{self, DateFault};
 use crate::decimal::DepthUnit;
-use crate::delimited::{Heading, Row, Rows};
+use crate::delimited::{self, Heading, Row, Rows};
 use crate::depth_field::{DepthField, is_code, temperature};
 use crate::file_dates::FileDates;
 use crate::station_days::{Place, StationDays, Stations};
@@ -58,21 +58,11 @@ impl Columns {
 }
 
 fn find_heading(bytes: &[u8]) -> Option<(Heading, usize, usize)> {
-    let mut rows = Rows::new(content::first_lines(bytes, 20), b';');
-    while let Some(row) = rows.next_row() {
-        if let Some(found) = heading_of(&row) {
-            return Some(found);
-        }
-    }
-    None
+    delimited::first_of(content::first_lines(bytes, 20), b';', heading_of)
 }
 
 fn sniff(bytes: &[u8]) -> Confidence {
-    match find_heading(bytes) {
-        Some(found) if Columns::of(&found).is_some() => Confidence::Certain,
-        Some(_) => Confidence::Possible,
-        None => Confidence::No,
-    }
+    Confidence::of_heading(find_heading(bytes), |found| Columns::of(found).is_some())
 }
 
 /// What a file with this heading is that holds no daily rain.

@@ -25,6 +25,7 @@ use crate::encoding::{self, WINDOWS_1252};
 use crate::fields;
 use crate::file_dates::FileDates;
 use crate::finding::shown;
+use crate::observation_time;
 use crate::station_days::{Place, StationDays};
 use crate::station_list::decimal_number;
 use crate::{Error, FileSummary, Sink, Wanted, content};
@@ -209,19 +210,19 @@ fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, days: &m
         known(columns.quality).and_then(|at| quality(row, at, day, days)).unwrap_or(Quality { marker: 0, estimate: 0, status: 0 });
     let place = Place::new(row.line, row.columns(columns.rain));
     let length = known(columns.days).and_then(|at| fields::whole(row.get(at))).and_then(|length| i32::try_from(length).ok());
+    let report = row.get(columns.report);
+    let order = REPORTS.iter().position(|own| own.as_bytes() == report).unwrap_or(REPORTS.len());
+    let best = known(columns.version).is_some_and(|at| row.get(at) == b"1");
+    let rank = u8::from(reading.is_usable()) * 100 + u8::from(best) * 50 + (REPORTS.len() - order) as u8;
     if reading.is_usable() && (length.is_some_and(|length| length > 1) || quality.marker == 2) {
         let depth = i32::try_from(reading.stated_micrometres()).unwrap_or(i32::MAX);
-        return days.total(day, depth, length.filter(|length| *length > 1), place);
+        return days.ranked_total(day, depth, length.filter(|length| *length > 1), place, rank);
     }
     let reading = match quality {
         Quality { marker: 1, .. } if reading.depth() == Some(0) => Reading::TRACE,
         Quality { estimate: 1.., .. } if reading.is_usable() => reading.qualified(Qualifier::Estimated.into()),
         _ => reading,
     };
-    let report = row.get(columns.report);
-    let order = REPORTS.iter().position(|own| own.as_bytes() == report).unwrap_or(REPORTS.len());
-    let best = known(columns.version).is_some_and(|at| row.get(at) == b"1");
-    let rank = u8::from(reading.is_usable()) * 100 + u8::from(best) * 50 + (REPORTS.len() - order) as u8;
     days.ranked_day(day, reading, place, rank);
 }
 
@@ -229,16 +230,19 @@ fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, days: &m
 fn hour(row: &Row<'_, '_>, at: usize, day: Day, days: &mut StationDays<'_>) {
     let clock = fields::whole(row.get(at)).filter(|clock| *clock <= 2400 && clock % 100 < 60);
     let hour = clock.map(|clock| (clock / 100 % 24) as u8);
-    match days.day_definition.start_hour {
-        None => days.day_definition.start_hour = hour,
-        Some(own) if hour != Some(own) => days.findings.at("observation-hour-differs", Severity::Note, row.line, row.columns(at), || {
-            let found = shown(row.get(at));
-            (
-                format!("found the end of the day of {day} at {found:?}, expected {own}00 as in the first row"),
-                "The value is read under its date.",
-            )
-        }),
-        Some(_) => {}
+    match (days.day_definition.start_hour, clock) {
+        // A day that ends at 24 hours is the calendar day.
+        (None, Some(clock)) => days.day_definition = observation_time::definition_of(clock as u16),
+        (Some(own), _) if hour != Some(own) => {
+            days.findings.at("observation-hour-differs", Severity::Note, row.line, row.columns(at), || {
+                let found = shown(row.get(at));
+                (
+                    format!("found the end of the day of {day} at {found:?}, expected {own:02}00 as in the first row"),
+                    "The value is read under its date.",
+                )
+            });
+        }
+        _ => {}
     }
 }
 
@@ -345,6 +349,24 @@ mod tests {
                 format!("Conventions,G,BADC-CSV,1\ntitle,G,{title}\nsource,G,Met Office MIDAS database\ndata\n{heading}\n1\nend data\n");
             let error = read_bytes("x", text.as_bytes(), Wanted::default(), &mut Vec::new()).unwrap_err();
             assert!(error.to_string().contains(word), "{error}");
+        }
+    }
+
+    #[test]
+    fn a_day_that_ends_at_24_hours_is_the_calendar_day() {
+        let rain = record(&["1991-01-01,DLY3208,2400,1,1.8,9", "1991-01-02,DLY3208,2400,1,1.7,9"]).rain;
+        assert_eq!(rain.day_definition, DayDefinition { start_hour: Some(0), label: DayLabel::FirstDay });
+    }
+
+    #[test]
+    fn a_total_of_the_better_report_beats_a_day_of_the_worse() {
+        for rows in [
+            ["1991-01-04,DLY3208,900,3,30.0,9", "1991-01-04,SSER,900,1,99.0,9"],
+            ["1991-01-04,SSER,900,1,99.0,9", "1991-01-04,DLY3208,900,3,30.0,9"],
+        ] {
+            let rain = record(&[&["1991-01-01,DLY3208,900,1,1.0,9"][..], &rows, &["1991-01-05,DLY3208,900,1,2.0,9"]].concat()).rain;
+            assert_eq!(rain.multi_day_totals().map(|total| (total.days, total.micrometres)).collect::<Vec<_>>(), [(Some(3), 30_000)]);
+            assert_eq!(rain.greatest_day().unwrap().1, 2000);
         }
     }
 }

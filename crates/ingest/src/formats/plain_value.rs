@@ -1,10 +1,11 @@
 //! A value without a flag of its own, the same in every layout: blank is missing, no number is rejected as unreadable, a negative depth
-//! as impossible. The decimal mark is the one that stands in the field: agencies change it with the language of the page.
+//! or one beyond belief as impossible. The decimal mark is the one that stands in the field: agencies change it with the language of the page.
 
 use crate::decimal::{self, DepthUnit};
 use crate::delimited::Row;
+use crate::depth_field::DepthField;
 use crate::finding::{Findings, Line};
-use series::{Day, Reading, Rejection, Severity};
+use series::{Day, Reading, Severity};
 
 /// The rain of a day from one field of a row.
 pub(super) fn rain(row: &Row<'_, '_>, place: usize, unit: DepthUnit, day: Day, findings: &mut Findings<'_>) -> Reading {
@@ -12,17 +13,7 @@ pub(super) fn rain(row: &Row<'_, '_>, place: usize, unit: DepthUnit, day: Day, f
     if field.is_empty() {
         return Reading::MISSING;
     }
-    match decimal::micrometres(field, decimal::mark(field), unit) {
-        None => {
-            findings.unreadable(row.line, row.columns(place), "precipitation", day, field);
-            Reading::rejected(0, Rejection::Unreadable)
-        }
-        Some(depth) if depth < 0 => {
-            findings.impossible(row.line, row.columns(place), "precipitation", day, field);
-            Reading::rejected(depth, Rejection::Impossible)
-        }
-        Some(depth) => Reading::measured(depth),
-    }
+    DepthField { element: "precipitation", unit }.reading(row, place, day, findings)
 }
 
 /// A temperature in degrees Celsius as tenths, from one field of a row; nothing for a blank one.

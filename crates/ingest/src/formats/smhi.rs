@@ -193,7 +193,26 @@ fn value(row: &Row<'_, '_>, dates: &mut FileDates<'_>, days: &mut StationDays<'_
     }
     let reading = plain_value::rain(row, 3, DepthUnit::Millimetre, day, &mut days.findings);
     let reading = if reading.kind() == Kind::Measured { graded(row, day, reading, days, tally) } else { reading };
-    days.day(day, reading, Place::new(row.line, row.columns(3)));
+    let place = Place::new(row.line, row.columns(3));
+    match interval(row) {
+        // Several days in one value: the date is that of the first or of the last of them.
+        Some((first, length)) if length > 1 && reading.is_usable() => {
+            let last = if first == day { day.plus(length - 1) } else { day };
+            days.total(last, reading.stated_micrometres() as i32, Some(length), place);
+        }
+        _ => days.day(day, reading, place),
+    }
+}
+
+/// The local day on which the value's time begins, and how many days it spans.
+fn interval(row: &Row<'_, '_>) -> Option<(Day, i32)> {
+    let hour = |field: &[u8]| field.get(11..13).and_then(fields::whole).filter(|hour| *hour < 24);
+    let [(first, begins), (last, ends)] = [0, 1].map(|column| (date::iso(row.get(column)).ok(), hour(row.get(column))));
+    let (first, last) = (first?, last?);
+    let hours = 24 * last.since(first) + ends? as i32 - begins? as i32;
+    // To the nearest day: an interval may begin a second after the hour, or at another hour than it ends.
+    let local = first.plus(i32::from(begins? as usize + HOURS_AHEAD_OF_UTC >= 24));
+    Some((local, (hours + 12).div_euclid(24)))
 }
 
 fn graded(row: &Row<'_, '_>, day: Day, reading: Reading, days: &mut StationDays<'_>, tally: &mut Tally) -> Reading {
@@ -277,5 +296,16 @@ mod tests {
             let error = read_bytes("x", text.as_bytes(), Wanted::default(), &mut Vec::new()).unwrap_err();
             assert!(error.to_string().contains(what), "{error}");
         }
+    }
+
+    #[test]
+    fn a_sum_of_several_days_is_no_day() {
+        let lines = "2001-01-01 06:00:01;2001-01-02 06:00:00;2001-01-01;1.0;G\n2001-01-02 06:00:01;2001-01-05 06:00:00;2001-01-02;80.0;Y\n\
+                     2001-01-05 06:00:01;2001-01-06 06:00:00;2001-01-05;2.0;G\n2001-01-06 06:00:01;2001-01-08 06:00:00;2001-01-07;9.0;G\n\
+                     2001-01-08 06:00:01;2001-01-09 06:00:00;2001-01-08;2.0;G\n";
+        let rain = record(&format!("{HEAD}{VALUES}{lines}")).rain;
+        let totals: Vec<_> = rain.multi_day_totals().map(|total| (total.last.to_string(), total.days, total.micrometres)).collect();
+        assert_eq!(totals, [("2001-01-04".to_owned(), Some(3), 80_000), ("2001-01-07".to_owned(), Some(2), 9000)]);
+        assert_eq!((rain.counts().measured, rain.counts().accumulated, rain.counts().missing), (3, 5, 0));
     }
 }

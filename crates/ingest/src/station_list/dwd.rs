@@ -14,6 +14,7 @@ use crate::finding::shown;
 use crate::formats::Companion;
 use crate::{content, fields};
 use series::{Severity, Station};
+use std::collections::HashMap;
 
 pub(super) const LIST: Layout = Layout {
     name: "a list of the stations of the Deutscher Wetterdienst (Beschreibung_Stationen.txt)",
@@ -89,56 +90,74 @@ fn list_line(line: &[u8]) -> Option<Station> {
     })
 }
 
-/// Where the texts of an archive say that a station is, and at how many places it has been; name alone where nothing else is told.
-pub(crate) fn in_archive(companions: &[Companion], id: &str) -> (Station, usize) {
-    let mut station = Station::named_only(id);
-    let mut places = 0;
-    for companion in companions.iter().filter(|companion| (GEOGRAPHY.found_in)(&companion.bytes)) {
-        let mut gathered = Gathered::new(&companion.name);
-        (GEOGRAPHY.read)(&companion.bytes, &mut gathered);
-        if let Some(found) = gathered.list.get(id) {
-            station = found.clone();
-            places = distinct_places(&companion.bytes, id);
-        }
-    }
-    if station.name.is_empty() {
-        station.name = companions.iter().find_map(|companion| name_in(&companion.bytes, id)).unwrap_or_default();
-    }
-    (station, places)
+/// What the texts of an archive say of its stations, gone through once whatever many stations there are.
+#[derive(Debug, Default)]
+pub(crate) struct InArchive {
+    stations: HashMap<String, Station>,
+    /// Different positions or heights of a station.
+    places: HashMap<String, Vec<Vec<u8>>>,
+    /// The last name in a `Metadaten_Stationsname_*.txt`, of the first such text that has the station.
+    names: HashMap<String, String>,
 }
 
-/// How many different positions or heights the lines of a station hold.
-fn distinct_places(bytes: &[u8], station: &str) -> usize {
-    let mut rows = Rows::new(bytes, b';');
-    let mut places: Vec<Vec<u8>> = Vec::new();
-    while let Some(row) = rows.next_row() {
-        if id(row.get(0)).as_deref() == Some(station) {
+impl InArchive {
+    pub(crate) fn of(companions: &[Companion]) -> Self {
+        let mut all = Self::default();
+        for companion in companions {
+            if (GEOGRAPHY.found_in)(&companion.bytes) {
+                let mut gathered = Gathered::new(&companion.name);
+                (GEOGRAPHY.read)(&companion.bytes, &mut gathered);
+                all.stations.extend(gathered.list.iter().map(|station| (station.id.clone(), station.clone())));
+                all.add_places(&companion.bytes);
+            } else {
+                for (id, name) in names_in(&companion.bytes) {
+                    all.names.entry(id).or_insert(name);
+                }
+            }
+        }
+        all
+    }
+
+    /// A station as it is told, and at how many places it has been; name alone where nothing else is told.
+    pub(crate) fn station(&self, id: &str) -> (Station, usize) {
+        let mut station = self.stations.get(id).cloned().unwrap_or_else(|| Station::named_only(id));
+        if station.name.is_empty() {
+            station.name = self.names.get(id).cloned().unwrap_or_default();
+        }
+        (station, self.places.get(id).map_or(0, Vec::len))
+    }
+
+    fn add_places(&mut self, bytes: &[u8]) {
+        let mut rows = Rows::new(bytes, b';');
+        while let Some(row) = rows.next_row() {
+            let Some(id) = id(row.get(0)) else { continue };
             // To a hundredth of a degree, about one kilometre: the same place measured anew is no move.
             let place = [row.get(1), &hundredths(row.get(2)), &hundredths(row.get(3))].join(&b';');
+            let places = self.places.entry(id).or_default();
             if places.len() < 100 && !places.contains(&place) {
                 places.push(place);
             }
         }
     }
-    places.len()
 }
 
 fn hundredths(field: &[u8]) -> Vec<u8> {
     crate::decimal::scaled(field, b'.', 100).map_or_else(|| field.to_vec(), |number| number.to_string().into_bytes())
 }
 
-/// The last name in a `Metadaten_Stationsname_*.txt`: `Stations_ID;Stationsname;Von_Datum;Bis_Datum`.
-fn name_in(bytes: &[u8], station: &str) -> Option<String> {
+/// The last name of each station in a `Metadaten_Stationsname_*.txt`: `Stations_ID;Stationsname;Von_Datum;Bis_Datum`.
+fn names_in(bytes: &[u8]) -> HashMap<String, String> {
+    let mut names = HashMap::new();
     let mut rows = Rows::new(bytes, b';');
-    let heading = Heading::of(&rows.next_row()?);
-    let (number, name) = (heading.find("Stations_ID")?, heading.find("Stationsname")?);
-    let mut last = None;
+    let heading = rows.next_row().map(|row| Heading::of(&row)).unwrap_or_default();
+    let Some((number, name)) = heading.find("Stations_ID").zip(heading.find("Stationsname")) else { return names };
     while let Some(row) = rows.next_row() {
-        if id(row.get(number)).as_deref() == Some(station) {
-            last = Some(encoding::name(row.get(name), WINDOWS_1252));
+        let name = encoding::name(row.get(name), WINDOWS_1252);
+        if let Some(id) = id(row.get(number)).filter(|_| !name.is_empty()) {
+            names.insert(id, name);
         }
     }
-    last.filter(|name| !name.is_empty())
+    names
 }
 
 #[cfg(test)]
@@ -173,14 +192,14 @@ mod tests {
         assert!(found.is_empty());
         assert_eq!(list.get("00011").unwrap().position(), Some((47.9737, 8.5205)));
         let companion = Companion { name: "Metadaten_Geographie_00011.txt".into(), bytes: text.into() };
-        let (station, places) = in_archive(&[companion], "00011");
+        let (station, places) = InArchive::of(&[companion]).station("00011");
         assert_eq!((station.elevation, places), (Some(680.0), 2));
     }
 
     #[test]
     fn the_name_alone_comes_from_the_file_of_names() {
         let text = b"Stations_ID;Stationsname;Von_Datum;Bis_Datum\r\n    11;K\xF6ln             ;19670316;\r\n".to_vec();
-        let (station, places) = in_archive(&[Companion { name: "n.txt".into(), bytes: text }], "00011");
+        let (station, places) = InArchive::of(&[Companion { name: "n.txt".into(), bytes: text }]).station("00011");
         assert_eq!((station.name.as_str(), station.position(), places), ("Köln", None, 0));
     }
 }

@@ -3,13 +3,11 @@
 //! Layout (the file's own preamble): STAID, STANAME, CN, LAT and LON in degrees:minutes:seconds, HGHT (also HGTH) in metres, in commas.
 //! A name holds no comma. Identifiers are written without leading blanks and zeros.
 
-use super::Layout;
 use super::by_heading::{Columns, degrees_minutes_seconds};
+use super::{Gathered, Layout, StationList};
 use crate::content;
-use crate::encoding::{self, WINDOWS_1252};
 use crate::fields;
 use crate::formats::Companion;
-use series::Station;
 
 pub(super) const LAYOUT: Layout = Layout {
     name: "a list of the stations of ECA&D (stations.txt)",
@@ -34,23 +32,12 @@ pub(crate) fn id(field: &[u8]) -> Option<String> {
     fields::whole(field.trim_ascii()).map(|number| number.to_string())
 }
 
-/// What the `stations.txt` of an archive says of a station. An archive holds thousands of stations, so its line is searched for and the
-/// list is not read anew for each.
-pub(crate) fn in_archive(companions: &[Companion], station: &str) -> Option<Station> {
-    let wanted = format!("\n{station:>5},");
-    companions.iter().find_map(|companion| {
-        let at = memchr::memmem::find(&companion.bytes, wanted.as_bytes())? + 1;
-        let line = companion.bytes[at..].split(|byte| *byte == b'\n').next()?;
-        let fields: Vec<&[u8]> = fields::without_return(line).split(|byte| *byte == b',').collect();
-        let [_, name, _, latitude, longitude, height] = fields[..] else { return None };
-        Some(Station {
-            id: station.to_owned(),
-            name: encoding::name(name, WINDOWS_1252),
-            latitude: Some(degrees_minutes_seconds(latitude).filter(|degrees| degrees.abs() <= 90.0)?),
-            longitude: Some(degrees_minutes_seconds(longitude).filter(|degrees| degrees.abs() <= 180.0)?),
-            elevation: super::by_heading::metres(height),
-        })
-    })
+/// The stations of the `stations.txt` of an archive, read once for all of a file's stations.
+pub(crate) fn in_archive(companions: &[Companion]) -> StationList {
+    let lists = companions.iter().filter(|companion| (LAYOUT.found_in)(&companion.bytes));
+    let mut gathered = Gathered::new("stations.txt");
+    lists.for_each(|companion| (LAYOUT.read)(&companion.bytes, &mut gathered));
+    gathered.list
 }
 
 #[cfg(test)]
@@ -75,10 +62,11 @@ mod tests {
     }
 
     #[test]
-    fn the_line_of_one_station_is_found_in_an_archive() {
+    fn the_list_of_an_archive_is_read_once() {
         let companions = [Companion { name: "stations.txt".into(), bytes: TEXT.into() }];
-        assert_eq!(in_archive(&companions, "27").unwrap().name, "ANYWHERE");
-        assert_eq!(in_archive(&companions, "10029").unwrap().latitude, Some(-0.5));
-        assert!(in_archive(&companions, "28").is_none() && in_archive(&companions, "7").is_none());
+        let list = in_archive(&companions);
+        assert_eq!(list.get("27").unwrap().name, "ANYWHERE");
+        assert_eq!(list.get("10029").unwrap().latitude, Some(-0.5));
+        assert!(list.get("28").is_none() && list.get("7").is_none());
     }
 }

@@ -4,9 +4,8 @@ use super::statements;
 use crate::DepthUnit;
 use crate::decimal;
 
-/// Most rain of a day that is believed, micrometres: a little over the most ever measured in 24 hours (1,825 mm at Foc-Foc, Réunion, 1966;
-/// WMO archive of weather extremes, from memory).
-pub(super) const MOST: i32 = 2_000_000;
+/// The greatest depth of a day that is believed, micrometres.
+pub(super) const MOST: i32 = crate::decimal::MOST_MICROMETRES;
 
 /// What a field says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -2,6 +2,7 @@
 
 use super::lines::{HEAD, MonthLine, WIDTH};
 use super::rain::MICROMETRES;
+use crate::decimal::MOST_MICROMETRES;
 use crate::fields;
 use crate::finding::{Findings, Line};
 use crate::formats::ghcn;
@@ -132,7 +133,7 @@ pub(super) fn read_common(bytes: &[u8], line: &MonthLine, first: Day, readings: 
         }
         let Some(value) = not_negative(word) else { return false };
         // Both flags blank: by far the most.
-        if (word >> 40) & 0xFFFF == 0x2020 {
+        if (word >> 40) & 0xFFFF == 0x2020 && value * MICROMETRES <= MOST_MICROMETRES {
             *slot = Reading::measured(value * MICROMETRES);
         } else {
             let Some(reading) = ghcn::common(cell[5], cell[6], value) else { return false };

@@ -7,7 +7,8 @@ use super::STATIONS_WITH_LINES;
 use crate::decimal::millimetres;
 use crate::finding::{Findings, Line};
 use crate::formats::{Input, ghcn};
-use crate::station_days::{Place, StationDays};
+use crate::observation_time::ObservationTimes;
+use crate::station_days::{MOST_STATIONS, Place, StationDays};
 use crate::{Sink, date, fields};
 use series::{Day, DayDefinition, Reading, Rejection, Severity, Station};
 use std::collections::HashMap;
@@ -34,13 +35,14 @@ pub(super) struct StationRows<'a> {
     codes: Vec<u32>,
     lines: Vec<u32>,
     keeps_lines: bool,
-    odd: Vec<(Day, Reading, u32)>,
+    /// With how many values of the common kind came before each.
+    odd: Vec<(Day, Reading, u32, usize)>,
     pub(super) totals: Vec<Amount>,
     pub(super) lengths: Vec<Amount>,
     pub(super) greatest: Vec<(Day, i16)>,
     pub(super) least: Vec<(Day, i16)>,
     pub(super) findings: Findings<'a>,
-    hour: ghcn::ObservationHour,
+    times: ObservationTimes,
     /// The station whose row came after this one's the last time.
     next: usize,
 }
@@ -60,7 +62,7 @@ impl<'a> StationRows<'a> {
             greatest: Vec::new(),
             least: Vec::new(),
             findings: input.findings(),
-            hour: ghcn::ObservationHour::default(),
+            times: ObservationTimes::default(),
             next: usize::MAX,
         }
     }
@@ -86,26 +88,34 @@ impl<'a> StationRows<'a> {
 
     /// Any other value.
     pub(super) fn odd(&mut self, day: Day, reading: Reading, line: u32) {
-        self.odd.push((day, reading, line));
+        self.odd.push((day, reading, line, self.codes.len()));
     }
 
     pub(super) fn observed_at(&mut self, time: &[u8]) {
-        self.hour.add(time);
+        self.times.add(time);
     }
 
     fn record(mut self, input: Input<'a>, format: &'static str) -> crate::StationRecord {
         let id = String::from_utf8_lossy(&self.id).into_owned();
         let mut days = StationDays::new(input, Station::named_only(id), DayDefinition::default());
         days.findings = self.findings;
-        days.day_definition = self.hour.day_definition(&mut days.findings);
+        // Most networks leave the time out, and a note for each of their stations would be no news.
+        if self.times.any() {
+            days.day_definition = self.times.definition(&mut days.findings);
+        }
         let place = |line: u32| Place { line, column: 27, width: 1 };
-        if let Some(first) = self.first {
-            for (i, (&day, &code)) in self.days.iter().zip(&self.codes).enumerate() {
+        // Both kinds in the order of the file: of two values of a day the first stands.
+        let mut odd = self.odd.into_iter().peekable();
+        for (i, (&offset, &code)) in self.days.iter().zip(&self.codes).enumerate() {
+            while let Some((day, reading, line, _)) = odd.next_if(|(.., before)| *before <= i) {
+                days.day(day, reading, place(line));
+            }
+            if let Some(first) = self.first {
                 let line = self.lines.get(i).copied().unwrap_or(0);
-                days.day(first.plus(i32::from(day)), reading(code), place(line));
+                days.day(first.plus(i32::from(offset)), reading(code), place(line));
             }
         }
-        for (day, reading, line) in self.odd {
+        for (day, reading, line, _) in odd {
             days.day(day, reading, place(line));
         }
         self.greatest.into_iter().for_each(|(day, tenths)| days.greatest(day, tenths));
@@ -195,7 +205,7 @@ impl<'a> Stations<'a> {
         self.day
     }
 
-    /// The station of an id; nothing for what can be no id. Files are ordered by day and the stations of a day follow one another as on the
+    /// The station of an id; nothing for what can be no id, or for more stations than there are. Files are ordered by day and the stations of a day follow one another as on the
     /// day before, so the next one is tried first.
     pub(super) fn at(&mut self, id: &[u8], input: Input<'a>) -> Option<&mut StationRows<'a>> {
         if self.list.get(self.current).is_none_or(|current| current.id != id) {
@@ -210,7 +220,7 @@ impl<'a> Stations<'a> {
         let key: [u8; 11] = id.try_into().ok()?;
         let place = match self.places.get(&key) {
             Some(&place) => place,
-            None if !fields::is_station_id(id) => return None,
+            None if !fields::is_station_id(id) || self.list.len() == MOST_STATIONS => return None,
             None => {
                 if self.list.len() == STATIONS_WITH_LINES {
                     self.list.iter_mut().for_each(|station| (station.keeps_lines, station.lines) = (false, Vec::new()));
