@@ -31,6 +31,12 @@ pub struct StationRow {
     pub station: String,
     /// Monthly normals, mm, January first.
     pub normals: [Option<f64>; 12],
+    /// Years with an accepted total of the month within the period of the normals, given or not, January first.
+    pub normal_years: [usize; 12],
+    /// First and last year of that period.
+    pub normals_period: (i32, i32),
+    /// Usable days of the record.
+    pub usable_days: u32,
     /// Longest dry spell, days.
     pub longest_dry_spell: Option<u32>,
     /// Mean length of the dry spells, days.
@@ -64,6 +70,9 @@ pub fn station_tables(rain: &DailySeries, rule: RainTableRule) -> Option<Station
     let row = StationRow {
         station: rain.station.id.clone(),
         normals: std::array::from_fn(|i| normals.monthly_mean(i as u32 + 1).ok()),
+        normal_years: std::array::from_fn(|i| normals.months.get(i).map_or(0, |month| month.n)),
+        normals_period: (normals.first_year, normals.last_year),
+        usable_days: totals.iter().map(|month| month.usable).sum(),
         longest_dry_spell,
         mean_dry_spell,
         years: maxima.accepted().count(),

@@ -184,7 +184,7 @@ pub(crate) struct RainArguments {
     /// Station files, or one folder of them; a station over several files is one record
     #[arg(required = true, value_name = "PATH")]
     pub(crate) paths: Vec<PathBuf>,
-    /// Folder for monthly.csv and stations.csv (needed for a folder of records); made anew, or replaced if only
+    /// Folder for monthly.csv, stations.csv and records.csv (needed for a folder of records); made anew, or replaced if only
     /// earlier tables of ours stand there
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
@@ -203,6 +203,9 @@ pub(crate) struct RainArguments {
     /// give every month; for a folder: each whole record]
     #[arg(long, value_name = "YEARS", value_parser = years)]
     pub(crate) normals: Option<(i32, i32)>,
+    /// The station to show, by its id; may be given several times [default: all, or a list of them where they are more than ten]
+    #[arg(long, value_name = "ID")]
+    pub(crate) station: Vec<String>,
     #[command(flatten)]
     pub(crate) answers: Answers,
     /// Units of the printed page; tables and JSON stay in mm
@@ -218,6 +221,9 @@ pub(crate) struct RecordArguments {
     /// Station files; a station over several files, one a year or month, is one record
     #[arg(required = true)]
     pub(crate) files: Vec<PathBuf>,
+    /// The station to show, by its id; may be given several times [default: all, or a list of them where they are more than ten]
+    #[arg(long, value_name = "ID")]
+    pub(crate) station: Vec<String>,
     #[command(flatten)]
     pub(crate) answers: Answers,
     /// Units of the printed page; JSON stays in mm

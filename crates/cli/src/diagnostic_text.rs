@@ -2,6 +2,7 @@
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use series::{Diagnostic, Diagnostics, Severity};
+use std::collections::BTreeMap;
 use std::fmt::Write;
 
 /// How many of one kind are shown whole before the rest is only counted.
@@ -43,17 +44,32 @@ pub(crate) fn each(notes: &Diagnostics) -> String {
 
 /// The list as text, the first few of each kind whole and the rest as a count; nothing for an empty list.
 pub(crate) fn text(diagnostics: &Diagnostics) -> String {
+    of_records(&[diagnostics], false)
+}
+
+/// The lists of several records as one, so that what was found in thousands of stations is told once; in `short`, one of each kind.
+pub(crate) fn of_records(lists: &[&Diagnostics], short: bool) -> String {
+    let mut kinds: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+    for list in lists {
+        for (id, count) in &list.counts {
+            let (all, records) = kinds.entry(id).or_default();
+            *all += count;
+            *records += 1;
+        }
+    }
     let mut text = String::new();
-    for (&id, &count) in &diagnostics.counts {
-        let kept: Vec<&Diagnostic> = diagnostics.list.iter().filter(|diagnostic| diagnostic.id == id).collect();
+    for (id, (count, records)) in kinds {
+        let mut kept = lists.iter().flat_map(|list| &list.list).filter(|diagnostic| diagnostic.id == id).peekable();
         // Notes are many and alike: one shows the kind.
-        let shown = if kept.first().is_some_and(|first| first.severity == Severity::Note) { 1 } else { SHOWN };
-        for diagnostic in kept.iter().take(shown) {
+        let shown = if short || kept.peek().is_some_and(|first| first.severity == Severity::Note) { 1 } else { SHOWN };
+        for diagnostic in kept.take(shown) {
             text.push_str(&one(diagnostic));
             text.push('\n');
         }
         if count > shown {
-            let _ = writeln!(text, "... and {} more of {id} (all with --json, up to {} of a kind)\n", count - shown, Diagnostics::KEPT);
+            let stations = if records > 1 { format!(", in {records} stations") } else { String::new() };
+            let kept = Diagnostics::KEPT;
+            let _ = writeln!(text, "... and {} more of {id}{stations} (all with --json, up to {kept} of a kind)\n", count - shown);
         }
     }
     text
@@ -121,6 +137,18 @@ mod tests {
         );
         let shown = anstream::adapter::strip_str(&text(&diagnostics)).to_string();
         assert!(shown.contains("a.dly:48213:5") && shown.contains("    ^^^") && shown.contains("value-unreadable"), "{shown}");
+    }
+
+    #[test]
+    fn findings_of_many_stations_are_told_once() {
+        let mut list = Diagnostics::default();
+        list.push(Diagnostic::new("date-odd", Severity::Warning, "found rain dated 1700-01-01").in_file("a.csv"));
+        let lists = vec![&list; 900];
+        for (short, shown) in [(true, 1), (false, SHOWN)] {
+            let text = anstream::adapter::strip_str(&of_records(&lists, short)).to_string();
+            assert_eq!(text.matches("found rain dated").count(), shown, "{text}");
+            assert!(text.contains(&format!("{} more of date-odd, in 900 stations", 900 - shown)), "{text}");
+        }
     }
 
     #[test]

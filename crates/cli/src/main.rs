@@ -2,17 +2,21 @@
 
 mod arguments;
 mod assess_command;
+mod chosen_stations;
 mod define_command;
 mod diagnostic_text;
 mod failure;
 mod missing_file;
 mod output;
 mod output_folder;
+mod passed_over;
 mod rain_command;
 mod rain_tables;
 mod read_records;
 mod record_command;
 mod spool;
+mod table_draft;
+mod table_names;
 mod template_folder;
 mod templates_command;
 mod today;

@@ -1,4 +1,4 @@
-//! A file that the site file names and that is not there: who names it, where it was looked for, and what is near by name.
+//! A file that is named and not there: who names it, where it was looked for, and what is near by name.
 
 use series::{Diagnostic, Severity};
 use std::path::Path;
@@ -9,13 +9,10 @@ const LIKE: f64 = 0.65;
 /// The finding `file-unreadable` for what the site file names as `what` ("record file", "record folder", "station list") when nothing
 /// is there; nothing when something is.
 pub(crate) fn finding(site_file: &str, what: &str, named: &str, path: &Path) -> Option<Diagnostic> {
-    if !std::fs::metadata(path).is_err_and(|error| error.kind() == std::io::ErrorKind::NotFound) {
+    if !is_missing(path) {
         return None;
     }
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
+    let folder = folder_of(path);
     let place = if folder.is_dir() {
         format!("the folder {} has none of that name", folder.display())
     } else {
@@ -29,9 +26,34 @@ pub(crate) fn finding(site_file: &str, what: &str, named: &str, path: &Path) -> 
     .in_file(path.display().to_string())
     .done("Nothing of it was read.");
     Some(match near(folder, path) {
-        Some(near) => found.note(format!("the nearest name in that folder is {near:?}")),
+        Some(near) => found.note(near_in_words(&near)),
         None => found,
     })
+}
+
+/// What helps with a file that was named on the command line and is not there; nothing for one that is.
+pub(crate) fn notes(path: &Path) -> Vec<String> {
+    let folder = folder_of(path);
+    match is_missing(path) {
+        true if folder.is_dir() => near(folder, path).map(|near| near_in_words(&near)).into_iter().collect(),
+        true => vec![format!("the folder {} is not there", folder.display())],
+        false => Vec::new(),
+    }
+}
+
+fn is_missing(path: &Path) -> bool {
+    std::fs::metadata(path).is_err_and(|error| error.kind() == std::io::ErrorKind::NotFound)
+}
+
+fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    }
+}
+
+fn near_in_words(name: &str) -> String {
+    format!("the nearest name in that folder is {name:?}")
 }
 
 /// The name in the folder that is most like the path's own; of equals the first in the alphabet.

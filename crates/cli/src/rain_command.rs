@@ -4,10 +4,8 @@
 
 use crate::arguments::RainArguments;
 use crate::failure::{self, Failure};
-use crate::read_records::read_records;
-use crate::{diagnostic_text, output, rain_tables};
+use crate::{chosen_stations, diagnostic_text, output, rain_tables};
 use assess::RainTableRule;
-use ingest::{Reader, StationRecord};
 use serde::Serialize;
 use series::{Diagnostics, Period};
 use stats::{MonthRule, NormalsRule, YearRule};
@@ -18,6 +16,9 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode, Failure> {
     let rule = rule(arguments);
     let folder = arguments.paths.iter().find(|path| path.is_dir());
     match (&arguments.out, folder) {
+        (Some(_), _) if !arguments.station.is_empty() => {
+            Err(Failure::Call("--station chooses the stations of a printed page: leave it out with --out, or leave --out out".to_owned()))
+        }
         (_, Some(folder)) if arguments.paths.len() > 1 => {
             Err(Failure::Call(format!("{} is a folder: give it alone, or give files", folder.display())))
         }
@@ -45,14 +46,19 @@ struct Page<'a> {
 }
 
 fn page(arguments: &RainArguments, rule: RainTableRule) -> Result<ExitCode, Failure> {
-    let mut records: Vec<StationRecord> = Vec::new();
-    let read = read_records(&mut Reader::new(), &arguments.paths, arguments.answers.wanted(), &mut records);
-    let records = ingest::join(records);
-    let stations: Vec<_> = records.iter().map(|record| assess::rain_record(record, rule)).collect();
-    for list in records.iter().map(|record| &record.diagnostics).chain([&read.diagnostics]) {
-        output::say(&diagnostic_text::brief(list));
+    let (records, read) = chosen_stations::read(&arguments.paths, arguments.answers.wanted(), &arguments.station)?;
+    let list = records.len() > chosen_stations::MOST_PAGES && !arguments.json && arguments.station.is_empty();
+    match records.as_slice() {
+        [one] => output::say(&diagnostic_text::brief(&one.diagnostics)),
+        many => output::say(&diagnostic_text::of_records(&many.iter().map(|record| &record.diagnostics).collect::<Vec<_>>(), list)),
     }
+    output::say(&diagnostic_text::brief(&read.diagnostics));
     let fault = read.fault();
+    if list {
+        output::data(&report::terminal::stations(&records))?;
+        return Ok(failure::code(fault.as_deref()));
+    }
+    let stations: Vec<_> = records.iter().map(|record| assess::rain_record(record, rule)).collect();
     if arguments.json {
         failure::answer(&Page { stations: &stations, diagnostics: &read.diagnostics }, fault.as_deref())?;
     } else {

@@ -7,24 +7,26 @@
 //!   last;
 //! * a station that was met in two files all the same takes the rows of its joined record: what was written for it is left out when the tables
 //!   are put together, and the files concerned are read again.
+//!
+//! No two records have the same name in the tables: those of one station in several formats bear the format behind the station's id.
 
 use crate::arguments::RainArguments;
 use crate::failure::{self, Failure};
 use crate::output_folder::{self, FreshFolder, Kind};
 use crate::read_records::{FilesRead, read_records};
 use crate::spool::Spool;
-use crate::{diagnostic_text, output};
+use crate::table_draft::Draft;
+use crate::table_names::{self, Apart, Whose};
+use crate::{diagnostic_text, output, passed_over};
 use anyhow::Context;
 use assess::RainTableRule;
 use indicatif::ProgressBar;
-use ingest::{Reader, StationRecord, Wanted};
+use ingest::{Folder, Reader, StationRecord, Wanted};
 use rayon::prelude::*;
 use serde::Serialize;
 use series::{Diagnostic, Diagnostics, Severity};
 use std::cell::RefCell;
 use std::collections::{BTreeSet, HashMap, HashSet};
-use std::fs::File;
-use std::io::{BufReader, BufWriter, Read, Write};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -35,16 +37,18 @@ const BATCH: usize = 64;
 /// The same of files that hold parts of records, whose stations are held until they are spooled; at least one is read.
 const BATCH_BYTES: u64 = 16 << 20;
 
-/// The two tables.
-const TABLES: [&str; 2] = ["monthly.csv", "stations.csv"];
+/// The tables.
+const TABLES: [&str; 3] = ["monthly.csv", "stations.csv", "records.csv"];
 
 /// What was written, for `--json`.
 #[derive(Serialize)]
 struct Summary<'a> {
-    /// Stations in the tables.
+    /// Records in the tables.
     stations: usize,
     files: usize,
     files_not_read: usize,
+    /// What of the folder was no station file.
+    passed_over: Vec<passed_over::Told>,
     out: String,
     diagnostics: &'a Diagnostics,
 }
@@ -53,13 +57,13 @@ struct Summary<'a> {
 pub(crate) fn write(arguments: &RainArguments, out: &Path, rule: RainTableRule) -> Result<ExitCode, Failure> {
     output_folder::refuse_inputs_inside(out, &arguments.paths)?;
     output_folder::check(out, Kind::RainTables)?;
-    let files = match arguments.paths.as_slice() {
-        [folder] if folder.is_dir() => ingest::station_files(folder).map_err(|error| Failure::Job(error.into()))?,
-        files => files.to_vec(),
+    let Folder { files, passed_over } = match arguments.paths.as_slice() {
+        [folder] if folder.is_dir() => ingest::look_through(folder).map_err(|error| Failure::Job(error.into()))?,
+        files => Folder { files: files.to_vec(), ..Folder::default() },
     };
     output_folder::refuse_inputs_inside(out, &files)?;
     let mut fresh = FreshFolder::beside(out, Kind::RainTables)?;
-    let targets = [fresh.path_of(TABLES[0])?, fresh.path_of(TABLES[1])?];
+    let targets = [fresh.path_of(TABLES[0])?, fresh.path_of(TABLES[1])?, fresh.path_of(TABLES[2])?];
     let mut tables = Tables::new(rule, arguments.answers.rain_alone(), &targets)?;
     tables.read(&files)?;
     if tables.read.not_read == tables.read.files {
@@ -68,18 +72,21 @@ pub(crate) fn write(arguments: &RainArguments, out: &Path, rule: RainTableRule) 
             Some(fault) => anyhow::anyhow!("{fault} ({given}); nothing was written"),
             None => anyhow::anyhow!("no station file in {given}; nothing was written"),
         };
+        output::say(&passed_over::text(&passed_over));
         return Err(Failure::Job(error).with(tables.read.diagnostics));
     }
     let (stations, mut read, left_out) = tables.put_together(&files)?;
     fresh.put_in_place()?;
     output::say(&diagnostic_text::brief(&read.diagnostics));
     output::say(&diagnostic_text::each(&left_out));
+    output::say(&passed_over::text(&passed_over));
     output::say(&format!("{stations} stations from {} files, {} files not read: {}\n", read.files, read.not_read, out.display()));
     let fault = read.fault();
     if arguments.json {
         read.diagnostics.extend(left_out);
         let (files, files_not_read) = (read.files, read.not_read);
-        let summary = Summary { stations, files, files_not_read, out: out.display().to_string(), diagnostics: &read.diagnostics };
+        let (passed_over, out) = (passed_over::told(&passed_over), out.display().to_string());
+        let summary = Summary { stations, files, files_not_read, passed_over, out, diagnostics: &read.diagnostics };
         failure::answer(&summary, fault.as_deref())?;
     }
     Ok(failure::code(fault.as_deref()))
@@ -91,9 +98,11 @@ type Key = (String, String);
 /// What one station adds to the tables, or why it adds nothing.
 struct Rows {
     key: Key,
+    /// The station's name in the tables: its id, for a file that has none its name in words, else the file's.
+    named: String,
     /// Which of the files.
     file: usize,
-    tables: [Vec<u8>; 2],
+    tables: [Vec<u8>; 3],
     left_out: Option<Diagnostic>,
     found: Diagnostics,
 }
@@ -107,9 +116,10 @@ struct Part {
 /// What was written for a station so far.
 struct Written {
     key: Key,
+    named: String,
     file: usize,
-    /// Bytes in the two drafts.
-    ranges: [Range<u64>; 2],
+    /// Bytes in the drafts.
+    ranges: [Range<u64>; 3],
     left_out: Option<Diagnostic>,
 }
 
@@ -117,7 +127,7 @@ struct Written {
 struct Tables {
     rule: RainTableRule,
     wanted: Wanted,
-    drafts: [Draft; 2],
+    drafts: [Draft; 3],
     written: Vec<Written>,
     spool: Option<Spool>,
     read: FilesRead,
@@ -129,8 +139,12 @@ thread_local! {
 }
 
 impl Tables {
-    fn new(rule: RainTableRule, wanted: Wanted, [monthly, stations]: &[PathBuf; 2]) -> anyhow::Result<Self> {
-        let drafts = [Draft::new(monthly, report::MONTHLY_HEAD)?, Draft::new(stations, &report::stations_head())?];
+    fn new(rule: RainTableRule, wanted: Wanted, [monthly, stations, records]: &[PathBuf; 3]) -> anyhow::Result<Self> {
+        let drafts = [
+            Draft::new(monthly, report::MONTHLY_HEAD)?,
+            Draft::new(stations, &report::stations_head())?,
+            Draft::new(records, &report::records_head())?,
+        ];
         Ok(Self { rule, wanted, drafts, written: Vec::new(), spool: None, read: FilesRead::default() })
     }
 
@@ -206,10 +220,10 @@ impl Tables {
     }
 
     fn append(&mut self, rows: Rows) -> anyhow::Result<()> {
-        let [monthly, stations] = &mut self.drafts;
-        let ranges = [monthly.append(&rows.tables[0])?, stations.append(&rows.tables[1])?];
+        let [monthly, stations, records] = &mut self.drafts;
+        let ranges = [monthly.append(&rows.tables[0])?, stations.append(&rows.tables[1])?, records.append(&rows.tables[2])?];
         self.read.diagnostics.extend(rows.found);
-        self.written.push(Written { key: rows.key, file: rows.file, ranges, left_out: rows.left_out });
+        self.written.push(Written { key: rows.key, named: rows.named, file: rows.file, ranges, left_out: rows.left_out });
         Ok(())
     }
 
@@ -218,26 +232,60 @@ impl Tables {
         if let Some(spool) = self.spool.take() {
             let rule = self.rule;
             // Parts that hold nothing usable alone were told by their files; what counts is the whole.
-            spool.finish(files, |record| self.append(rows_of(record, usize::MAX, rule)?))?;
+            spool.finish(files, |record, count| self.append(rows_of(record, usize::MAX, count, rule)?))?;
         }
         let joined = self.joined(files)?;
         if !joined.is_empty() {
-            let again: HashSet<&Key> = joined.iter().map(|rows| &rows.key).collect();
-            let (taken_out, kept): (Vec<_>, Vec<_>) =
-                std::mem::take(&mut self.written).into_iter().partition(|one| again.contains(&one.key));
-            for (i, draft) in self.drafts.iter_mut().enumerate() {
-                draft.take_out(taken_out.iter().map(|one| one.ranges[i].clone()))?;
-            }
-            self.written = kept;
+            self.take_out(&joined.iter().map(|rows| &rows.key).collect())?;
             joined.into_iter().try_for_each(|rows| self.append(rows))?;
         }
-        let [mut monthly, mut stations] = self.drafts;
-        monthly.finish()?;
-        stations.finish()?;
+        self.tell_apart(files)?;
+        for draft in &mut self.drafts {
+            draft.finish()?;
+        }
         let mut left_out = Diagnostics::default();
         let count = self.written.iter().filter(|one| one.left_out.is_none()).count();
         self.written.into_iter().filter_map(|one| one.left_out).for_each(|why| left_out.push(why));
         Ok((count, self.read, left_out))
+    }
+
+    /// Takes the rows of these records out of the tables.
+    fn take_out(&mut self, keys: &HashSet<&Key>) -> anyhow::Result<()> {
+        let (gone, mut kept): (Vec<_>, Vec<_>) = std::mem::take(&mut self.written).into_iter().partition(|one| keys.contains(&one.key));
+        for (i, draft) in self.drafts.iter_mut().enumerate() {
+            draft.change(gone.iter().map(|one| (one.ranges[i].clone(), ())), |_, ()| Vec::new())?;
+            let (mut before, mut taken) = (gone.iter().map(|one| &one.ranges[i]).peekable(), 0);
+            for one in &mut kept {
+                let range = &mut one.ranges[i];
+                while let Some(gone) = before.next_if(|gone| gone.end <= range.start) {
+                    taken += gone.end - gone.start;
+                }
+                *range = range.start - taken..range.end - taken;
+            }
+        }
+        self.written = kept;
+        Ok(())
+    }
+
+    /// Gives records that would have one name in the tables names of their own, and tells of each such station.
+    fn tell_apart(&mut self, files: &[PathBuf]) -> anyhow::Result<()> {
+        let in_tables: Vec<&Written> = self.written.iter().filter(|one| one.left_out.is_none()).collect();
+        let whose = |one: &Written| Whose {
+            named: one.named.clone(),
+            format: one.key.1.clone(),
+            file: files.get(one.file).map(|file| file.display().to_string()).unwrap_or_default(),
+        };
+        let whose: Vec<Whose> = in_tables.iter().map(|one| whose(one)).collect();
+        let Apart { names, findings } = table_names::apart(&whose);
+        self.read.diagnostics.extend(findings);
+        if names.is_empty() {
+            return Ok(());
+        }
+        for (i, draft) in self.drafts.iter_mut().enumerate() {
+            let ranges = names.iter().map(|(place, name)| (in_tables[*place].ranges[i].clone(), (&in_tables[*place].named, name)));
+            draft.change(ranges, |rows, (from, to)| report::renamed_rows(rows, from, to))?;
+        }
+        Ok(())
     }
 
     /// The rows of stations that were met in several files, from their joined records.
@@ -261,13 +309,19 @@ impl Tables {
         let concerned: Vec<&PathBuf> = concerned.into_iter().filter_map(|number| files.get(number)).collect();
         // Whatever is wrong with a file was told when it was read first.
         read_records(&mut Reader::without_checksum(), &concerned, self.wanted, &mut sink);
-        ingest::join(records).into_iter().map(|record| rows_of(record, usize::MAX, self.rule)).collect()
+        let joined = ingest::join(records).into_iter();
+        joined
+            .map(|record| {
+                let count = record.rain.provenance.sources.len();
+                rows_of(record, usize::MAX, count, self.rule)
+            })
+            .collect()
     }
 }
 
 fn part(number: usize, file: &Path, rule: RainTableRule, wanted: Wanted) -> anyhow::Result<Part> {
     let (mut rows, mut fault) = (Vec::new(), Ok(()));
-    let mut sink = |record: StationRecord| match rows_of(record, number, rule) {
+    let mut sink = |record: StationRecord| match rows_of(record, number, 1, rule) {
         Ok(one) => rows.push(one),
         Err(error) => fault = Err(error),
     };
@@ -280,66 +334,25 @@ fn key(record: &StationRecord) -> Key {
     (record.rain.station.id.clone(), record.rain.provenance.format.clone())
 }
 
-fn rows_of(record: StationRecord, file: usize, rule: RainTableRule) -> anyhow::Result<Rows> {
-    let mut rows = Rows { key: key(&record), file, tables: [Vec::new(), Vec::new()], left_out: None, found: record.diagnostics };
-    if let Some(tables) = assess::station_tables(&record.rain, rule) {
-        rows.tables[0] = report::monthly_rows(&tables);
-        rows.tables[1] = report::station_rows(&tables.row).context("stations.csv")?;
+/// The rows of a record that comes from `count` files, if it is one file's from the one with this number.
+fn rows_of(record: StationRecord, file: usize, count: usize, rule: RainTableRule) -> anyhow::Result<Rows> {
+    let rain = &record.rain;
+    let named = [&rain.station.id, &rain.station.name].into_iter().find(|name| !name.is_empty());
+    let named = named.map_or_else(|| rain.provenance.file().to_owned(), Clone::clone);
+    let mut rows = Rows { key: key(&record), named, file, tables: Default::default(), left_out: None, found: record.diagnostics };
+    if let Some(mut tables) = assess::station_tables(rain, rule) {
+        tables.row.station.clone_from(&rows.named);
+        rows.tables = [
+            report::monthly_rows(&tables),
+            report::station_rows(&tables.row).context(TABLES[1])?,
+            report::record_rows(&tables.row, rain, count).context(TABLES[2])?,
+        ];
     } else {
-        let message = format!("station {} has no usable day of rain; expected at least one", record.rain.station.id);
+        let message = format!("station {} has no usable day of rain; expected at least one", rows.named);
         let finding = Diagnostic::new("station-without-rain", Severity::Note, message)
-            .in_file(record.rain.provenance.file())
+            .in_file(rain.provenance.file())
             .done("the station is left out of the tables");
         rows.left_out = Some(finding);
     }
     Ok(rows)
-}
-
-/// A table as it grows.
-struct Draft {
-    path: PathBuf,
-    out: BufWriter<File>,
-    length: u64,
-}
-
-impl Draft {
-    fn new(path: &Path, head: &str) -> anyhow::Result<Self> {
-        let file = File::create(path).with_context(|| format!("cannot write {}", path.display()))?;
-        let mut draft = Self { path: path.to_owned(), out: BufWriter::with_capacity(1 << 18, file), length: 0 };
-        draft.append(head.as_bytes())?;
-        Ok(draft)
-    }
-
-    fn append(&mut self, rows: &[u8]) -> anyhow::Result<Range<u64>> {
-        self.out.write_all(rows).with_context(|| format!("cannot write {}", self.path.display()))?;
-        let from = self.length;
-        self.length += rows.len() as u64;
-        Ok(from..self.length)
-    }
-
-    /// Writes the table anew without these ranges, which are in order.
-    fn take_out(&mut self, ranges: impl Iterator<Item = Range<u64>>) -> anyhow::Result<()> {
-        let beside = self.path.with_extension("without");
-        let mut shorter = Self::new(&beside, "")?;
-        self.finish()?;
-        let copied = File::open(&self.path).and_then(|whole| {
-            let mut whole = BufReader::with_capacity(1 << 18, whole);
-            let mut at = 0;
-            for range in ranges {
-                shorter.length += std::io::copy(&mut whole.by_ref().take(range.start - at), &mut shorter.out)?;
-                whole.seek_relative((range.end - range.start) as i64)?;
-                at = range.end;
-            }
-            shorter.length += std::io::copy(&mut whole, &mut shorter.out)?;
-            std::fs::rename(&beside, &self.path)
-        });
-        copied.with_context(|| format!("cannot write {}", self.path.display()))?;
-        shorter.path.clone_from(&self.path);
-        *self = shorter;
-        Ok(())
-    }
-
-    fn finish(&mut self) -> anyhow::Result<()> {
-        self.out.flush().with_context(|| format!("cannot write {}", self.path.display()))
-    }
 }

@@ -1,7 +1,8 @@
 //! Files to station records, one after the other: a file that cannot be read is a finding and is counted, and the others go on.
 
+use crate::missing_file;
 use ingest::{Reader, Sink, Wanted};
-use series::Diagnostics;
+use series::{Diagnostic, Diagnostics};
 use std::path::Path;
 
 /// What was found in files, beside their stations.
@@ -41,7 +42,8 @@ pub(crate) fn read_records<P: AsRef<Path>>(reader: &mut Reader, files: &[P], wan
             Ok(summary) => read.diagnostics.extend(summary.diagnostics),
             Err(error) => {
                 read.not_read += 1;
-                read.diagnostics.push(error.diagnostic());
+                let finding = missing_file::notes(file.as_ref()).into_iter().fold(error.diagnostic(), Diagnostic::note);
+                read.diagnostics.push(finding);
             }
         }
     }
@@ -59,9 +61,10 @@ mod tests {
         let good = place.path().join("good.dly");
         std::fs::write(&good, testkit::DlyText::new("XXT00000001").rain_mm((2001, 2, 1), 1.2).to_text()).unwrap();
         let mut records: Vec<StationRecord> = Vec::new();
-        let files = [place.path().join("none.dly"), good];
+        let files = [place.path().join("gooood.dly"), good];
         let read = read_records(&mut Reader::new(), &files, Wanted::default(), &mut records);
         assert_eq!((records.len(), read.not_read, read.diagnostics.count("file-unreadable")), (1, 1, 1));
         assert_eq!(read.fault().as_deref(), Some("1 of 2 files could not be read"));
+        assert_eq!(read.diagnostics.list[0].notes, ["the nearest name in that folder is \"good.dly\""]);
     }
 }

@@ -2,13 +2,12 @@
 
 use crate::arguments::RecordArguments;
 use crate::failure::{self, Failure};
-use crate::read_records::read_records;
 use crate::today::today;
-use crate::{diagnostic_text, output};
+use crate::{chosen_stations, diagnostic_text, output};
 use assess::RecordSummary;
-use ingest::{Reader, StationRecord};
 use serde::Serialize;
 use series::{Diagnostics, Severity};
+use std::path::Path;
 use std::process::ExitCode;
 
 /// Several stations, or a file that could not be read.
@@ -21,16 +20,23 @@ struct Everything<'a> {
 
 /// Reads the files, joins those of one station, and prints what they hold.
 pub(crate) fn run(arguments: &RecordArguments) -> Result<ExitCode, Failure> {
-    let mut records: Vec<StationRecord> = Vec::new();
-    let read = read_records(&mut Reader::new(), &arguments.files, arguments.answers.wanted(), &mut records);
-    let stations: Vec<RecordSummary> = ingest::join(records).iter().map(|record| RecordSummary::of(record, Some(today()))).collect();
-    let of_files = &read.diagnostics;
-    let worst = stations.iter().filter_map(|station| station.diagnostics.worst()).chain(of_files.worst()).max();
-    for list in stations.iter().map(|station| &station.diagnostics).chain([of_files]) {
-        output::say(&diagnostic_text::text(list));
+    if let Some(folder) = arguments.files.iter().find(|path| path.is_dir()) {
+        return Err(Failure::Call(folder_given(folder)));
     }
+    let (records, read) = chosen_stations::read(&arguments.files, arguments.answers.wanted(), &arguments.station)?;
+    let of_files = &read.diagnostics;
+    let list = records.len() > chosen_stations::MOST_PAGES && !arguments.json && arguments.station.is_empty();
+    let worst = records.iter().filter_map(|record| record.diagnostics.worst()).chain(of_files.worst()).max();
+    let of_records: Vec<&Diagnostics> = records.iter().map(|record| &record.diagnostics).collect();
+    output::say(&diagnostic_text::of_records(&of_records, list));
+    output::say(&diagnostic_text::text(of_files));
     let strict = (arguments.strict && worst >= Some(Severity::Warning)).then(|| failure::STRICT.to_owned());
     let fault = read.fault().or(strict);
+    if list {
+        output::data(&report::terminal::stations(&records))?;
+        return Ok(failure::code(fault.as_deref()));
+    }
+    let stations: Vec<RecordSummary> = records.iter().map(|record| RecordSummary::of(record, Some(today()))).collect();
     if arguments.json {
         match stations.as_slice() {
             [one] if of_files.is_empty() => failure::answer(one, fault.as_deref())?,
@@ -42,4 +48,18 @@ pub(crate) fn run(arguments: &RecordArguments) -> Result<ExitCode, Failure> {
         }
     }
     Ok(failure::code(fault.as_deref()))
+}
+
+/// What to do with a folder.
+fn folder_given(folder: &Path) -> String {
+    let shown = folder.display();
+    let tables = format!("`rainworth rain {shown} --out DIR` makes tables over its stations");
+    let files = ingest::look_through(folder).map(|folder| folder.files).unwrap_or_default();
+    match files.first() {
+        Some(first) => {
+            let many = if files.len() == 1 { "one station file".to_owned() } else { format!("{} station files", files.len()) };
+            format!("{shown} is a folder with {many}: name one, such as `rainworth record {}`; {tables}", first.display())
+        }
+        None => format!("{shown} is a folder without station files; name a station file"),
+    }
 }

@@ -27,7 +27,8 @@ struct Part {
 
 #[derive(Debug)]
 struct Spooled {
-    id: String,
+    /// As the first part has it.
+    station: Station,
     format: String,
     day_definition: DayDefinition,
     extent: Extent,
@@ -63,9 +64,9 @@ impl Spool {
     pub(crate) fn add(&mut self, rain: &DailySeries, file: u32) -> anyhow::Result<()> {
         let key = (rain.station.id.clone(), rain.provenance.format.clone());
         let place = *self.places.entry(key).or_insert_with_key(|(id, format)| {
-            let (id, format) = (id.clone(), format.clone());
+            let (station, format) = (Station { id: id.clone(), ..rain.station.clone() }, format.clone());
             let (day_definition, extent) = (rain.day_definition, rain.extent);
-            self.stations.push(Spooled { id, format, day_definition, extent, alike: true, file, parts: Vec::new() });
+            self.stations.push(Spooled { station, format, day_definition, extent, alike: true, file, parts: Vec::new() });
             self.stations.len() - 1
         });
         if let Some(period) = rain.period().filter(|_| rain.outside().is_empty() && 8 * rain.counts().missing < rain.readings().len()) {
@@ -117,13 +118,16 @@ impl Spool {
         Ok(())
     }
 
-    /// Gives one whole station after the other, by id. `files` are the names of the files by their numbers, for findings.
-    pub(crate) fn finish(self, files: &[PathBuf], mut take: impl FnMut(StationRecord) -> anyhow::Result<()>) -> anyhow::Result<()> {
+    /// Gives one whole station after the other, by id, and from how many files it comes. `files` are the names of the files by their
+    /// numbers, for findings.
+    pub(crate) fn finish(self, files: &[PathBuf], mut take: impl FnMut(StationRecord, usize) -> anyhow::Result<()>) -> anyhow::Result<()> {
         let Self { out, mut stations, .. } = self;
         let mut file = out.into_inner().context("cannot write to the temporary file")?;
-        stations.sort_by(|a, b| (&a.id, &a.format).cmp(&(&b.id, &b.format)));
+        stations.sort_by(|a, b| (&a.station.id, &a.format).cmp(&(&b.station.id, &b.format)));
         let mut bytes = Vec::new();
         for mut station in stations {
+            station.parts.sort_by_key(|part| part.file);
+            let file_count = station.parts.chunk_by(|one, next| one.file == next.file).count().max(1);
             station.parts.sort_by_key(|part| (part.first, part.file));
             let follow = station.parts.windows(2).all(|two| two[0].first.plus(two[0].days as i32) <= two[1].first);
             let whole = follow && station.alike && !station.parts.iter().any(|part| part.reaches_back);
@@ -132,7 +136,7 @@ impl Spool {
             if record.rain.provenance.sources.is_empty() {
                 record.rain.provenance.sources.push(source(files, station.file));
             }
-            take(record)?;
+            take(record, file_count)?;
         }
         Ok(())
     }
@@ -180,7 +184,7 @@ fn fill(part: &Part, file: &mut File, bytes: &mut Vec<u8>, readings: &mut [Readi
 }
 
 fn record(station: &Spooled, first: Day, readings: Vec<Reading>) -> StationRecord {
-    let mut rain = DailySeries::new(Station::named_only(station.id.clone()), first, readings);
+    let mut rain = DailySeries::new(station.station.clone(), first, readings);
     if station.alike {
         (rain.day_definition, rain.extent) = (station.day_definition, station.extent);
     }
@@ -222,7 +226,8 @@ mod tests {
             }
             let mut records = Vec::new();
             spool
-                .finish(&[], |record| {
+                .finish(&[], |record, files| {
+                    assert_eq!(files, 2);
                     records.push(record);
                     Ok(())
                 })
@@ -241,7 +246,7 @@ mod tests {
         assert_eq!((spool.stations[0].parts.len(), spool.length), (2, 16));
         let mut totals = Vec::new();
         spool
-            .finish(&[], |record| {
+            .finish(&[], |record, _| {
                 totals.push(record.rain.total_micrometres());
                 Ok(())
             })

@@ -93,6 +93,9 @@ pub(crate) struct OrderEvidence {
     pub(crate) day_first: usize,
     pub(crate) month_first: usize,
     pub(crate) either: usize,
+    /// Of all these, those with points between: in the languages that write so the day stands first (Unicode CLDR, numeric dates; from
+    /// memory).
+    pub(crate) dotted: usize,
     /// Dates with a year of two digits.
     pub(crate) short: usize,
     /// Fields that are no date.
@@ -104,20 +107,35 @@ impl OrderEvidence {
     pub(crate) fn add(&mut self, field: &[u8]) {
         match written(field) {
             Written::Plain(Ok(_)) => self.plain += 1,
-            Written::Open { first, second, .. } => match (first, second) {
-                (1..=12, 1..=12) => self.either += usize::from(first != second),
-                (13..=31, 1..=12) => self.day_first += 1,
-                (1..=12, 13..=31) => self.month_first += 1,
-                _ => self.nothing += 1,
-            },
+            Written::Open { first, second, .. } => {
+                let before = self.open();
+                match (first, second) {
+                    (1..=12, 1..=12) => self.either += usize::from(first != second),
+                    (13..=31, 1..=12) => self.day_first += 1,
+                    (1..=12, 13..=31) => self.month_first += 1,
+                    _ => self.nothing += 1,
+                }
+                let points = field.iter().filter(|byte| **byte == b'.').count();
+                self.dotted += if points == 2 { self.open() - before } else { 0 };
+            }
             Written::ShortYear => self.short += 1,
             Written::Plain(Err(_)) | Written::Nothing => self.nothing += 1,
         }
     }
 
+    /// Dates that mean one day only in one of two orders.
+    fn open(&self) -> usize {
+        self.day_first + self.month_first + self.either
+    }
+
     /// Whether no date needs an order.
     pub(crate) fn needs_none(&self) -> bool {
-        self.day_first + self.month_first + self.either == 0
+        self.open() == 0
+    }
+
+    /// Whether every date that needs an order has points between its numbers.
+    pub(crate) fn all_dotted(&self) -> bool {
+        self.dotted == self.open()
     }
 
     /// The order that the dates show: days above 12 stand in one place, in the other at most one time in twenty (slips of the pen).
@@ -181,5 +199,7 @@ mod tests {
         assert_eq!(of(&["01/02/2024", "02/02/2024", "12/11/2024"]).shown(), None);
         assert_eq!(of(&["13/02/2024", "02/13/2024"]).shown(), None);
         assert!(of(&["2024-02-01", "5/5/2024"]).needs_none(), "the same day in either order");
+        assert!(of(&["01.02.2024", "3. 2. 2024", "2024-02-05", "5.5.2024"]).all_dotted());
+        assert!(!of(&["01.02.2024", "03/02/2024"]).all_dotted());
     }
 }

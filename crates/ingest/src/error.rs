@@ -88,7 +88,7 @@ pub enum Error {
         returns: usize,
     },
     /// A file that can be read in more than one way, and does not say which is meant.
-    #[error("{file}: {found}; {question}")]
+    #[error("{file}: {found}; {question}{}", further.iter().map(|other| format!(". Also: {other}")).collect::<String>())]
     OpenQuestion {
         /// The file.
         file: String,
@@ -96,6 +96,8 @@ pub enum Error {
         found: String,
         /// What has to be known, how to write it into the file, and how to answer beside it.
         question: String,
+        /// What else is open, each with what was found.
+        further: Vec<String>,
     },
     /// Text of a known or unknown product that is not read here.
     #[error("{file}: found {found}; expected {expected}")]
@@ -162,6 +164,11 @@ impl Error {
 
     /// The same as a finding, for the lists that carry findings.
     pub fn diagnostic(&self) -> Diagnostic {
+        if let Self::OpenQuestion { file, found, question, further } = self {
+            let first = Diagnostic::new(self.id(), Severity::Error, format!("{found}; {question}"));
+            let whole = further.iter().fold(first, |finding, other| finding.note(format!("also open: {other}")));
+            return whole.in_file(file).done("Nothing of the file was read.");
+        }
         let text = self.to_string();
         let message = text.strip_prefix(self.file()).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(&text);
         Diagnostic::new(self.id(), Severity::Error, message).in_file(self.file()).done("Nothing of the file was read.")

@@ -45,5 +45,5 @@ pub use frequency_table::{FrequencyKind, FrequencyRow, FrequencySeries, Frequenc
 pub use inventory::{Inventory, InventoryEntry};
 pub use join::join;
 pub use reader::{FileSummary, Reader, Sink, StationRecord, Wanted, checksum_of, read_bytes, read_file};
-pub use station_files::{holds_parts, station_files};
+pub use station_files::{Folder, NoStationFile, PassedOver, holds_parts, look_through, station_files};
 pub use station_list::StationList;

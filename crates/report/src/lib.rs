@@ -35,6 +35,6 @@ pub use error::Error;
 pub use json::report_json;
 pub use number_text::{NumberStyle, Printed};
 pub use paper::Paper;
-pub use rain_csv::{MONTHLY_HEAD, monthly_rows, station_rows, stations_head};
+pub use rain_csv::{MONTHLY_HEAD, monthly_rows, record_rows, records_head, renamed_rows, station_rows, stations_head};
 pub use report_files::{ReportFiles, ReportOptions, document, files};
 pub use stationery::{FILE_COUNT_LIMIT, FILE_LIMIT, OwnFile, Stationery};

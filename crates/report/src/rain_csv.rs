@@ -1,10 +1,12 @@
-//! `monthly.csv` and `stations.csv`: the tables of `rainworth rain DIR`, a row a month and a row a station.
+//! `monthly.csv`, `stations.csv` and `records.csv`: the tables of `rainworth rain DIR`, a row a month and two rows a record.
 //!
 //! Depths in `monthly.csv` are tenths of a millimetre, whole where the record's scale allows it; figures in `stations.csv` are in mm and
-//! days with six decimals. A withheld figure is empty.
+//! days with six decimals. A withheld figure is empty. These two have the columns that are exchanged with other programs for the same job;
+//! `records.csv` says what a row of theirs rests on: whose record, of which format, from when to when, and how many years each normal has.
 
 use crate::Error;
 use assess::{StationRow, StationTables};
+use series::{DailySeries, Extent};
 
 /// The head of `monthly.csv`.
 pub const MONTHLY_HEAD: &str = "station,year,month,n,tenths\n";
@@ -66,6 +68,71 @@ pub fn station_rows(row: &StationRow) -> Result<Vec<u8>, Error> {
     out.into_inner().map_err(|error| Error::Csv(error.into_error().into()))
 }
 
+/// Months in the names of columns.
+const MONTHS: [&str; 12] = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+
+/// The head of `records.csv`.
+pub fn records_head() -> String {
+    let whose = ["station", "id", "name", "format", "extent", "latitude_degrees", "longitude_degrees", "elevation_m"];
+    let when = ["first_day", "last_day", "usable_days", "files", "first_file", "normals_first_year", "normals_last_year"];
+    let normals = MONTHS.iter().flat_map(|month| [format!("normal_{month}_mm"), format!("normal_{month}_years")]);
+    whose.into_iter().chain(when).map(str::to_owned).chain(normals).collect::<Vec<_>>().join(",") + "\n"
+}
+
+/// A record's row of `records.csv`; `files` is how many files it comes from.
+///
+/// # Errors
+/// When the writer refuses a row.
+pub fn record_rows(row: &StationRow, rain: &DailySeries, files: usize) -> Result<Vec<u8>, Error> {
+    let extent = match rain.extent {
+        Extent::Gauge => "gauge",
+        Extent::ArealMean => "areal mean",
+        Extent::Unknown => "unknown",
+    };
+    let number = |value: Option<f64>| value.map(|value| value.to_string()).unwrap_or_default();
+    let day = |day: Option<series::Day>| day.map(|day| day.to_string()).unwrap_or_default();
+    let (station, period) = (&rain.station, rain.period());
+    let mut out = csv::WriterBuilder::new().has_headers(false).from_writer(Vec::new());
+    for text in [&row.station, &station.id, &station.name, &rain.provenance.format] {
+        out.write_field(text)?;
+    }
+    out.write_field(extent)?;
+    for value in [station.latitude, station.longitude, station.elevation] {
+        out.write_field(number(value))?;
+    }
+    out.write_field(day(period.map(|period| period.first)))?;
+    out.write_field(day(period.map(|period| period.last)))?;
+    out.write_field(row.usable_days.to_string())?;
+    out.write_field(files.to_string())?;
+    out.write_field(rain.provenance.file())?;
+    for year in [row.normals_period.0, row.normals_period.1] {
+        out.write_field(year.to_string())?;
+    }
+    for (normal, years) in row.normals.iter().zip(row.normal_years) {
+        out.write_field(normal.map(|normal| format!("{normal:.6}")).unwrap_or_default())?;
+        out.write_field(years.to_string())?;
+    }
+    out.write_record(None::<&[u8]>)?;
+    out.into_inner().map_err(|error| Error::Csv(error.into_error().into()))
+}
+
+/// Rows of one of the tables under another name of the station: where the rows of two records would bear the same one.
+pub fn renamed_rows(rows: &[u8], from: &str, to: &str) -> Vec<u8> {
+    let (from, to) = (field(from), field(to));
+    let mut out = Vec::with_capacity(rows.len() * 2);
+    for line in rows.split_inclusive(|byte| *byte == b'\n') {
+        match line.strip_prefix(from.as_slice()).filter(|rest| rest.starts_with(b",")) {
+            Some(rest) => {
+                out.extend_from_slice(&to);
+                out.extend_from_slice(rest);
+            }
+            // The second line of a field that holds a line's end.
+            None => out.extend_from_slice(line),
+        }
+    }
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -77,6 +144,9 @@ mod tests {
         let row = StationRow {
             station: "A,\"1\"".to_owned(),
             normals: [None; 12],
+            normal_years: [0; 12],
+            normals_period: (2001, 2002),
+            usable_days: 0,
             longest_dry_spell: None,
             mean_dry_spell: None,
             years: 0,
@@ -93,5 +163,14 @@ mod tests {
     fn the_heads_name_every_column() {
         assert_eq!(stations_head().split(',').count(), 1 + 12 + 3 + 12);
         assert!(stations_head().ends_with("gev50,gev100\n"));
+        assert_eq!(records_head().split(',').count(), 15 + 2 * 12);
+        assert!(records_head().ends_with("normal_dec_mm,normal_dec_years\n"));
+    }
+
+    #[test]
+    fn rows_are_renamed_whole() {
+        let rows = b"A1,2001,1,31,A1\nA1,2001,2,28,5\n";
+        assert_eq!(renamed_rows(rows, "A1", "A1 (x, y)"), b"\"A1 (x, y)\",2001,1,31,A1\n\"A1 (x, y)\",2001,2,28,5\n");
+        assert_eq!(renamed_rows(rows, "A", "B"), rows);
     }
 }

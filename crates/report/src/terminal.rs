@@ -6,8 +6,13 @@ use series::{Depth, FactValue, Quantity, Reading, UnitSystem, Withheld};
 use std::fmt::Write;
 
 mod record;
+mod stations;
 
 pub use record::record;
+pub use stations::stations;
+
+/// Columns of a page.
+const WIDTH: usize = 80;
 
 /// Months as three letters.
 const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];

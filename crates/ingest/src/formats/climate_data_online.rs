@@ -119,6 +119,7 @@ fn look_through(
             file: input.name.to_owned(),
             found: format!("found dates that mean one day as day/month/year and another as month/day/year ({} of them)", dates.either),
             question: format!("which order is it? Write the dates as 2024-01-31, or {}", crate::error::ORDER_BESIDE),
+            further: Vec::new(),
         });
     }
     if dates.short > dates.plain + dates.day_first + dates.month_first + dates.either {
@@ -129,6 +130,7 @@ fn look_through(
                 dates.short
             ),
             question: "which years are they? Write the dates as 2024-01-31".to_owned(),
+            further: Vec::new(),
         });
     }
     Ok((evidence, order))

@@ -7,12 +7,15 @@
 //! * The same may stand before the table, one a line, also as comments: `unit: mm`, `date: day/month/year`, `read at: 09:00`, `dated: day of
 //!   reading` (or `day before`), `decimal: comma`, `name:`, `id:`, `latitude:`, `longitude:`, `elevation:`.
 //! * A column `days` is the number of days that a depth covers, up to and with its date; `first day` and `last day`, or `2024-03-01 to
-//!   2024-03-03` in the date, say the same. A column `note` is looked at for the word "estimated".
+//!   2024-03-03` in the date, say the same, and so does a note that is nothing but a number of days (`2 days`, `2 Tage`). A column `note` is
+//!   looked at for the word "estimated".
 //! * Depths: a number, also with its unit (`5 mm`); `T`, `trace` and `<0.1` are a trace; `nil`, `dry`, `zero`, `no rain` are 0, measured.
 //!   Blank is missing. Words of a gauge that was not read (`broken`, `away`, `lost`, …), a dash, and -999 or -9999 are missing, and told.
+//! * The same few words in German, French, Spanish, Dutch and Portuguese (`vocabulary.rs`).
 //!
-//! What the file does not say is recognised where the values leave no doubt (a day above 12 settles the order of the date; a comma in the
-//! depths is the decimal mark where no point stands), and asked for otherwise: the unit always, since every depth is possible in every unit.
+//! What the file does not say is recognised where the values leave no doubt (a day above 12 settles the order of the date, and so do
+//! points, `01.02.2024`, which stand behind the day; a comma in the depths is the decimal mark where no point stands), and asked for
+//! otherwise, all at once: the unit always, since every depth is possible in every unit.
 //! [`Wanted`] can carry the answer. A reading bears the date on which the gauge was read, unless the log says otherwise (common practice,
 //! no source).
 //!
@@ -35,6 +38,7 @@ mod depth;
 mod layout;
 mod statements;
 mod survey;
+mod vocabulary;
 
 const NAME: &str = "gauge log";
 
@@ -74,7 +78,7 @@ fn id_of(file: &str, layout: &Layout) -> String {
 }
 
 fn refusal(file: &str, fault: &Fault) -> Error {
-    let question = |found: String, question: String| Error::OpenQuestion { file: file.to_owned(), found, question };
+    let question = |found: String, question: String| Error::OpenQuestion { file: file.to_owned(), found, question, further: Vec::new() };
     match fault {
         Fault::NoTable => Error::WrongProduct {
             file: file.to_owned(),
@@ -96,12 +100,23 @@ fn refusal(file: &str, fault: &Fault) -> Error {
              number of days as `days`"
                 .to_owned(),
         ),
-        Fault::ColumnsWithoutHeading(count) => question(
-            format!("found {count} columns without a heading"),
-            format!(
-                "which is the depth? Write a heading such as {HEADING}; if a comma is the decimal mark, put semicolons between the columns"
-            ),
-        ),
+        Fault::NoRows(heading) => Error::WrongProduct {
+            file: file.to_owned(),
+            found: format!("the heading of a log ({heading:?}) and no rows"),
+            expected: "a line a day below it, with a date and a depth".to_owned(),
+        },
+        Fault::ColumnsWithoutHeading(count, delimiter) => {
+            let between = match delimiter {
+                b'\t' => "tabs",
+                b';' => "semicolons",
+                _ => "commas",
+            };
+            let comma = if *delimiter == b',' { "; if a comma is the decimal mark, put semicolons between the columns" } else { "" };
+            question(
+                format!("found {count} columns, with {between} between them, without a heading"),
+                format!("which is the depth? Write a line above them that names each, such as {HEADING}{comma}"),
+            )
+        }
     }
 }
 
@@ -186,8 +201,8 @@ fn read_row(row: &Row<'_, '_>, layout: &Layout, plan: &Plan, days: &mut StationD
         }
         Depth::Trace => Reading::TRACE,
         Depth::Measured(micrometres) => {
-            let note = layout.note.map(|place| row.get(place).to_ascii_lowercase()).unwrap_or_default();
-            let estimated = memchr::memmem::find(&note, b"estimat").is_some();
+            let note = layout.note.map(|place| vocabulary::words(&String::from_utf8_lossy(row.get(place)))).unwrap_or_default();
+            let estimated = note.iter().any(|word| vocabulary::ESTIMATED.iter().any(|start| word.starts_with(start)));
             let reading = Reading::measured(micrometres);
             if estimated { reading.qualified(Qualifier::Estimated.into()) } else { reading }
         }
@@ -197,15 +212,32 @@ fn read_row(row: &Row<'_, '_>, layout: &Layout, plan: &Plan, days: &mut StationD
         days.observation_times.add(&time);
     }
     let place = Place::new(row.line, at);
+    let of_column = || layout.days.map(|place| row.get(place)).filter(|days| !days.is_empty()).map(depth::days);
     let length = match first {
         Some(first) => Some(last.since(first) + 1),
-        None => layout.days.map(|place| row.get(place)).filter(|days| !days.is_empty()).map(depth::days),
+        None => of_column().or_else(|| of_note(row, layout, last, reading, days)),
     };
     match length {
         None | Some(1) => days.day(last, reading, place),
         _ if !reading.is_usable() => days.day(last, reading, place),
         Some(length) => days.total(last, reading.stated_micrometres() as i32, Some(length), place),
     }
+}
+
+/// How many days a depth covers by its note, which is told.
+fn of_note(row: &Row<'_, '_>, layout: &Layout, last: Day, reading: Reading, days: &mut StationDays<'_>) -> Option<i32> {
+    let place = layout.note?;
+    let count = vocabulary::days_of_note(&String::from_utf8_lossy(row.get(place)))?;
+    if reading.is_usable() {
+        days.findings.at("days-told-by-note", Severity::Note, row.line, row.columns(place), || {
+            let found = crate::finding::shown(row.get(place));
+            (
+                format!("found the note {found:?} beside the rain of {last}"),
+                "The depth is read as a total over so many days, up to its date.",
+            )
+        });
+    }
+    Some(count)
 }
 
 /// From the stated hour, or from the times of the rows.
@@ -316,6 +348,83 @@ mod tests {
         asks("date,rain (mm),rain (in)\n2024-03-01,25.4,1\n", "more than one column");
         asks("date,time,rain (mm)\n2024-03-01,09:00,1\n2024-03-01,21:00,2\n2024-03-02,09:00,1\n2024-03-02,21:00,2\n", "several readings");
         asks("gauge,date,rain (mm)\nA,2024-03-01,1\nB,2024-03-02,2\n", "more than one gauge");
+    }
+
+    #[test]
+    fn all_that_is_open_is_asked_at_once_in_the_log_s_own_words() {
+        let error = log("Wann;Regen\n01/02/2024;1,5\n03/02/2024;1.5\n").unwrap_err();
+        let Error::OpenQuestion { further, .. } = &error else { panic!("{error}") };
+        assert_eq!(further.len(), 2, "{error}");
+        let text = error.to_string();
+        for words in ["`Wann (day/month/year)`", "\"01/02/2024\"", "decimal mark", "`Regen (mm)`", "--depth-unit", "--date-order"] {
+            assert!(text.contains(words), "{words}: {text}");
+        }
+        assert_eq!(error.diagnostic().notes.len(), 2);
+        // Nothing is said of a heading where there is none, and of commas where there are semicolons.
+        let error = log("01/02/2024;5\n03/02/2024;1\n").unwrap_err().to_string();
+        assert!(error.contains("`unit: mm`") && error.contains("`date: day/month/year`") && !error.contains("in the heading"), "{error}");
+        let error = log("2024-03-01;5;x\n2024-03-02;0;y\n").unwrap_err().to_string();
+        assert!(error.contains("3 columns, with semicolons") && !error.contains("decimal mark"), "{error}");
+    }
+
+    #[test]
+    fn a_heading_alone_has_no_rows() {
+        for text in ["date,rain (mm)\n", "Datum;Regen\n\n", "unit: mm\nday\train\n# nothing yet\n"] {
+            let error = log(text).unwrap_err();
+            assert!(error.id() == "file-is-another-product" && error.to_string().contains("no rows"), "{error}");
+        }
+    }
+
+    #[test]
+    fn logs_in_five_more_languages_say_the_same() {
+        // By hand: 1.5 mm, a trace, a measured 0, missing and told, 6 mm over two days, 2 mm estimated.
+        let of = |head: &str, [trace, dry, away, days, estimated]: [&str; 5]| {
+            let rows = [
+                "1,5;",
+                &format!("{trace};"),
+                &format!("{dry};"),
+                &format!("{away};"),
+                "",
+                &format!("6,0;{days}"),
+                &format!("2;{estimated}"),
+            ];
+            let rows = (1..).zip(rows).filter(|(_, row)| !row.is_empty());
+            rows.fold(format!("{head}\n"), |text, (day, row)| text + &format!("{day:02}.03.2024;{row}\n"))
+        };
+        for text in [
+            of("Einheit: mm\nDatum;Regen;Bemerkung;abgelesen um 7 Uhr", ["Spur", "trocken", "verreist", "2 Tage", "gesch\u{e4}tzt"]),
+            of(
+                "Date;Pluie (mm);Remarques;relev\u{e9} \u{e0} 7h00",
+                ["traces", "sec", "non relev\u{e9}", "cumul sur 2 jours", "estim\u{e9}"],
+            ),
+            of(
+                "unidad: mm\nFecha;Lluvia;Observaciones;le\u{ed}do a las 7:00",
+                ["traza", "no llovi\u{f3}", "averiado", "2 d\u{ed}as", "estimado"],
+            ),
+            of("Datum;Neerslag (mm);Opmerking;afgelezen om 7 uur", ["spoor", "droog", "kapot", "som van 2 dagen", "geschat"]),
+            of(
+                "Data;Chuva (mm);Observa\u{e7}\u{f5}es;lido \u{e0}s 7h",
+                ["tra\u{e7}o", "n\u{e3}o choveu", "sem dados", "dois dias", "estimado"],
+            ),
+        ] {
+            let record = log(&text).unwrap();
+            let counts = record.rain.counts();
+            assert_eq!((counts.measured, counts.trace, counts.accumulated, counts.missing, counts.estimated), (3, 1, 2, 1, 1), "{text}");
+            assert_eq!((record.rain.total_micrometres(), record.rain.day_definition.start_hour), (3500, Some(7)), "{text}");
+            assert_eq!(record.rain.period().unwrap().first, day("2024-03-01"), "{text}");
+            assert_eq!(record.rain.multi_day_totals().map(|total| (total.days, total.micrometres)).collect::<Vec<_>>(), [(Some(2), 6000)]);
+            let count = |id| record.diagnostics.count(id);
+            assert_eq!((count("days-told-by-note"), count("reading-not-made")), (1, 1), "{text}");
+        }
+    }
+
+    #[test]
+    fn points_between_mean_the_day_first_and_an_answer_goes_before() {
+        let text = "date;rain (mm)\n01.02.2024;5\n3.2.2024;1\n";
+        assert_eq!(log(text).unwrap().rain.period().unwrap().first, day("2024-02-01"));
+        let order = Wanted { date_order: Some(DateOrder::MonthDayYear), ..Wanted::default() };
+        assert_eq!(answered(text, order).unwrap().rain.period().unwrap().first, day("2024-01-02"));
+        asks("date;rain (mm)\n01.02.24;5\n3.2.24;1\n", "which century");
     }
 
     #[test]

@@ -169,11 +169,13 @@ fn begins_preamble(row: &Row<'_, '_>) -> bool {
     row.get(0).get(..13).is_some_and(|head| head.eq_ignore_ascii_case(b"station name:"))
 }
 
-/// The number in the published name of a file, `dly532.csv`: the text itself has no number of the station.
+/// The number in the published name of a file, `dly532.csv`, also where the name was lengthened: the text itself has no number of the
+/// station. Climate and rain-only files are named alike, so that those of one station are one record.
 fn id_of(name: &str) -> String {
-    let last = name.rsplit(['/', '\\']).next().unwrap_or_default();
-    let number: String = last.strip_prefix("dly").unwrap_or_default().chars().take_while(char::is_ascii_digit).collect();
-    number
+    let last = name.rsplit(['/', '\\']).next().unwrap_or_default().to_ascii_lowercase();
+    let behind = last.match_indices("dly").map(|(at, word)| &last[at + word.len()..]);
+    let numbers = behind.map(|rest| rest.chars().take_while(char::is_ascii_digit).collect::<String>());
+    numbers.into_iter().find(|number| !number.is_empty()).unwrap_or_default()
 }
 
 /// A line before the heading: name, height, position, hours of the day.
@@ -355,6 +357,17 @@ mod tests {
             assert_eq!(records.iter().map(|record| record.rain.total_micrometres()).sum::<i64>(), 1000);
             assert!(records.iter().all(|record| record.diagnostics.is_empty() && record.rain.day_definition.start_hour == Some(9)));
         }
+    }
+
+    #[test]
+    fn climate_and_rain_only_files_of_a_station_have_one_id() {
+        let of = |name: &str, text: &str| record(name, text).rain.station.id;
+        let climate = format!("{HEAD}date,imax,maxtp,imin,mintp,irain,rain,cbl\n01-jan-1986,0,6.7,1,-0.5,0,12.2,974.8\n");
+        let rain_only = format!("{RAIN_ONLY}01-jan-2011,0,0.700\n");
+        for name in ["dly532.csv", "a/DLY532.CSV", "dly532.zip/dly532.csv", "dly532 (1).csv", "met-eireann-dly532-2021.csv"] {
+            assert_eq!((of(name, &climate), of(name, &rain_only)), ("532".to_owned(), "532".to_owned()), "{name}");
+        }
+        assert_eq!((of("rain.csv", &rain_only), of("daily532.csv", &rain_only)), (String::new(), String::new()));
     }
 
     #[test]

@@ -1,15 +1,13 @@
 //! The page of one record: who and where, days of each kind, by year and calendar month, flags, gaps, totals, findings, and what a careful
 //! person should know.
 
-use super::{Depths, MONTHS};
+use super::{Depths, MONTHS, WIDTH};
 use assess::{OneTotal, RecordCaution, RecordSummary, YearsOfRecord};
 use series::{DayDefinition, DayLabel, Extent, UnitSystem};
 use std::fmt::Write;
 
 /// A record of more years than this is folded into decades.
 const FOLD_FROM_YEARS: usize = 20;
-/// Columns of a page.
-const WIDTH: usize = 80;
 
 /// What is in a record, with depths in these units; every year of a long record where asked for, else its decades.
 pub fn record(summary: &RecordSummary, units: UnitSystem, every_year: bool) -> String {

@@ -211,6 +211,7 @@ pub(super) fn decide(file: &str, evidence: &Evidence, wanted: Wanted) -> Result<
                         "in which unit was it ordered, millimetres or inches? Order it again with station name and flags, or {}",
                         crate::error::UNIT_BESIDE
                     ),
+                    further: Vec::new(),
                 });
             }
         }

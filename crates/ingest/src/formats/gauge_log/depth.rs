@@ -1,6 +1,7 @@
 //! A depth as a person writes it: a number, a number with its unit, or a word.
 
 use super::statements;
+use super::vocabulary::{DAY, DAYS, DRY, NOT_READ, TRACE, folded};
 use crate::DepthUnit;
 use crate::decimal;
 
@@ -22,63 +23,14 @@ pub(super) enum Depth {
     Unreadable,
 }
 
-/// Words of a dry day that somebody looked at.
-const DRY: &[&str] = &["nil", "dry", "zero", "no rain", "no rainfall"];
-const TRACE: &[&str] = &["t", "tr", "trace", "traces"];
-/// Words and codes for no reading. "None" is what programs write for nothing at all, so it is no zero.
-const NOT_READ: &[&str] = &[
-    "-",
-    "--",
-    "\u{2013}",
-    "\u{2014}",
-    ".",
-    "?",
-    "x",
-    "m",
-    "na",
-    "n/a",
-    "nan",
-    "null",
-    "none",
-    "missing",
-    "missed",
-    "lost",
-    "broken",
-    "spilt",
-    "spilled",
-    "spoilt",
-    "spoiled",
-    "away",
-    "absent",
-    "not read",
-    "no reading",
-    "unread",
-    "frozen",
-    "leaking",
-    "leaked",
-    "blocked",
-    "fault",
-    "faulty",
-    "damaged",
-    "stolen",
-    "overflow",
-    "overflowed",
-    "unknown",
-    "-99",
-    "-99.9",
-    "-999",
-    "-999.9",
-    "-9999",
-];
-
 /// Longest field that is looked at as a word.
-const LONGEST: usize = 30;
+const LONGEST: usize = 40;
 
 pub(super) fn read(field: &[u8], mark: u8, unit: DepthUnit) -> Depth {
     if field.is_empty() {
         return Depth::Missing;
     }
-    let word = String::from_utf8_lossy(&field[..field.len().min(LONGEST)]).to_lowercase();
+    let word = folded(&String::from_utf8_lossy(&field[..field.len().min(LONGEST)]));
     let is = |list: &[&str]| list.contains(&word.as_str());
     if is(NOT_READ) {
         return Depth::NotRead;
@@ -126,8 +78,9 @@ pub(super) fn is_bare(field: &[u8]) -> bool {
 /// How many days a field says, `3` or `3 days`; 0 where it cannot be read.
 pub(super) fn days(field: &[u8]) -> i32 {
     let end = field.iter().position(|byte| !byte.is_ascii_digit()).unwrap_or(field.len());
-    let rest = field[end..].trim_ascii().to_ascii_lowercase();
-    let plain = matches!(rest.as_slice(), b"" | b"d" | b"day" | b"days" | b".0");
+    let rest = folded(&String::from_utf8_lossy(field[end..].trim_ascii()));
+    let rest = rest.as_str();
+    let plain = matches!(rest, "" | "d" | ".0") || DAYS.contains(&rest) || DAY.contains(&rest);
     crate::fields::whole(&field[..end]).filter(|_| plain).and_then(|count| i32::try_from(count).ok()).unwrap_or(0)
 }
 
@@ -147,6 +100,10 @@ mod tests {
             ("0.5\"", Depth::Measured(12_700)),
             ("20 points", Depth::Measured(5080)),
             ("Nil", Depth::Measured(0)),
+            ("Trocken", Depth::Measured(0)),
+            ("n\u{e3}o choveu", Depth::Measured(0)),
+            ("Spur", Depth::Trace),
+            ("\u{dc}bergelaufen", Depth::NotRead),
             ("TR", Depth::Trace),
             ("<0.1", Depth::Trace),
             ("<0.01 in", Depth::Trace),
@@ -162,6 +119,9 @@ mod tests {
         ] {
             assert_eq!(mm(text), expected, "{text}");
         }
-        assert_eq!(["3", "3 days", "3d", "x", "-3", ""].map(|text| days(text.as_bytes())), [3, 3, 3, 0, 0, 0]);
+        assert_eq!(
+            ["3", "3 days", "3d", "3 d\u{ed}as", "2 Tage", "x", "-3", ""].map(|text| days(text.as_bytes())),
+            [3, 3, 3, 3, 2, 0, 0, 0]
+        );
     }
 }

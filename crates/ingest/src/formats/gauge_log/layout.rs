@@ -1,7 +1,8 @@
 //! Where the table of a log begins and which column is which.
 
 use super::depth;
-use super::statements::{self, RAIN, Statements, has, words};
+use super::statements::{self, Statements};
+use super::vocabulary::{DATE, DAY, DAYS, FIRST, LAST, MONTH, NOTE, RAIN, STATION, TIME, YEAR, has, words};
 use crate::date_order::{self, Written};
 use crate::delimited::{Row, Rows};
 use crate::fields;
@@ -37,6 +38,8 @@ pub(super) struct Layout {
     pub(super) time: Option<usize>,
     pub(super) note: Option<usize>,
     pub(super) station: Option<usize>,
+    /// The heading's words over the date and over the depth; nothing of a table without one.
+    pub(super) names: Option<(String, String)>,
     pub(super) stated: Statements,
 }
 
@@ -48,7 +51,10 @@ pub(super) enum Fault {
     NoDate(String),
     SeveralDepths(String),
     OpenRange(String),
-    ColumnsWithoutHeading(usize),
+    /// How many columns, and what is between them.
+    ColumnsWithoutHeading(usize, u8),
+    /// The heading of a log, and nothing behind it.
+    NoRows(String),
 }
 
 /// The table of a text, or of its first lines.
@@ -79,7 +85,7 @@ pub(super) fn find(bytes: &[u8]) -> Result<Layout, Fault> {
                         let names = row.fields().all(|field| !field.is_empty() && !field.contains(&b':') && !field[0].is_ascii_digit());
                         other_heading = other_heading.or(names.then_some((delimiter, row.len())));
                     }
-                    Err(Fault::NoDate(heading)) => fault = Fault::NoDate(heading),
+                    Err(other @ (Fault::NoDate(_) | Fault::NoRows(_))) => fault = other,
                     other => return other,
                 }
             }
@@ -122,7 +128,7 @@ fn without_heading(row: &Row<'_, '_>, delimiter: u8, line: u32, stated: &Stateme
         return None;
     }
     if count > 2 {
-        return Some(Err(Fault::ColumnsWithoutHeading(count)));
+        return Some(Err(Fault::ColumnsWithoutHeading(count, delimiter)));
     }
     Some(Ok(Layout {
         delimiter,
@@ -134,6 +140,7 @@ fn without_heading(row: &Row<'_, '_>, delimiter: u8, line: u32, stated: &Stateme
         time: None,
         note: None,
         station: None,
+        names: None,
         stated: stated.clone(),
     }))
 }
@@ -159,6 +166,15 @@ const NOT_THE_DEPTH: &[&str] = &[
     "notes",
     "type",
     "days",
+    "tage",
+    "jours",
+    "dias",
+    "dagen",
+    "schnee",
+    "neige",
+    "nieve",
+    "sneeuw",
+    "neve",
     "code",
     "attributes",
     "indicator",
@@ -168,7 +184,22 @@ const NOT_THE_DEPTH: &[&str] = &[
     "mean",
     "probability",
 ];
-const WEAK: &[&str] = &["depth", "reading", "amount", "mm", "millimetres", "millimeters", "inches", "inch"];
+const WEAK: &[&str] = &[
+    "depth",
+    "reading",
+    "amount",
+    "mm",
+    "millimetres",
+    "millimeters",
+    "inches",
+    "inch",
+    "menge",
+    "messwert",
+    "hauteur",
+    "cantidad",
+    "hoeveelheid",
+    "quantidade",
+];
 
 /// A heading and the columns that it names; `behind` gives the fields of the rows that follow.
 fn with_heading(
@@ -192,7 +223,8 @@ fn with_heading(
     };
     let plain = |words: &[String]| !has(words, NOT_THE_DEPTH) && !has(words, &["date", "time"]);
     let strong = places(&|words| words.iter().any(rain_word) && plain(words));
-    let weak = places(&|words| has(words, WEAK) && plain(words) && !has(words, &["day", "month", "year", "dd", "yyyy"]));
+    let weak =
+        places(&|words| has(words, WEAK) && plain(words) && ![DAY, MONTH, YEAR, &["dd", "yyyy"]].iter().any(|names| has(words, names)));
     let depths = if strong.is_empty() { weak } else { strong };
     let joined = |places: &[usize]| places.iter().map(|place| names[*place].as_str()).collect::<Vec<_>>().join(", ");
     let Some(&depth) = depths.first() else { return Err(Fault::NoTable) };
@@ -202,7 +234,12 @@ fn with_heading(
         let numbers = rows.iter().any(|fields| fields.get(depth).is_some_and(|field| field.first().is_some_and(u8::is_ascii_digit)));
         let named = all.iter().any(|words| words.iter().any(rain_word));
         let heading: String = joined(&(0..names.len()).collect::<Vec<_>>()).chars().take(60).collect();
-        return Err(if numbers && named { Fault::NoDate(heading) } else { Fault::NoTable });
+        let dated = all.iter().any(|words| has(words, DATE) || has(words, DAY));
+        return Err(match (rows.is_empty(), named) {
+            (true, true) if dated => Fault::NoRows(heading),
+            (_, true) if numbers => Fault::NoDate(heading),
+            _ => Fault::NoTable,
+        });
     };
     let date = date.map_err(|places| Fault::OpenRange(joined(&places)))?;
     if depths.len() > 1 {
@@ -212,12 +249,15 @@ fn with_heading(
     let mut stated = stated.clone();
     stated.depth_heading(&names[depth]);
     for (place, name) in names.iter().enumerate() {
-        if has(&all[place], &["date"]) || DateColumns::One(place) == date {
+        if has(&all[place], DATE) || DateColumns::One(place) == date {
             stated.date_heading(name);
         } else if place != depth {
             stated.heading_field(name);
         }
     }
+    let date_name = match date {
+        DateColumns::One(place) | DateColumns::FirstAndLast(place, _) | DateColumns::Three { day: place, .. } => names[place].clone(),
+    };
     let free = |place: usize| place != depth && DateColumns::One(place) != date;
     let one = |test: &dyn Fn(&[String]) -> bool| places(test).into_iter().find(|place| free(*place));
     Ok(Layout {
@@ -226,37 +266,41 @@ fn with_heading(
         columns: names.len(),
         date,
         depth,
-        days: one(&|words| has(words, &["days"]) || (has(words, &["day"]) && has(words, &["number", "no", "count"]))),
-        time: one(&|words| has(words, &["time", "hour"]) && !has(words, &["date"])),
-        note: one(&|words| has(words, &["note", "notes", "remark", "remarks", "comment", "comments"])),
-        station: one(&|words| has(words, &["station", "site", "gauge", "location"]) && !has(words, &["name", "read", "reading"])),
+        days: one(&|words| has(words, DAYS) || (has(words, &["day"]) && has(words, &["number", "no", "count"]))),
+        time: one(&|words| has(words, TIME) && !has(words, DATE)),
+        note: one(&|words| has(words, NOTE)),
+        station: one(&|words| has(words, STATION) && !has(words, &["name", "read", "reading"])),
+        names: Some((date_name, names[depth].clone())),
         stated,
     })
 }
 
 /// The columns of the date, held against the rows; two dates of which it is not said that both belong to the depth are the fault.
 fn dates(all: &[Vec<String>], depth: usize, rows: &[Vec<Vec<u8>>]) -> Option<Result<DateColumns, Vec<usize>>> {
-    let named = |any: &[&str]| (0..all.len()).filter(|place| *place != depth && has(&all[*place], any)).collect::<Vec<usize>>();
+    let named = |any: &[&[&str]]| {
+        let is = |place: &usize| *place != depth && any.iter().any(|names| has(&all[*place], names));
+        (0..all.len()).filter(is).collect::<Vec<usize>>()
+    };
     let bears = |place: usize| rows.iter().any(|fields| fields.get(place).is_some_and(|field| is_date(field)));
     let holding: Vec<usize> = (0..all.len()).filter(|place| *place != depth && bears(*place)).collect();
     match holding.as_slice() {
         [] => {}
         [only] => return Some(Ok(DateColumns::One(*only))),
-        [first, last] if has(&all[*first], &["first"]) && has(&all[*last], &["last"]) => {
+        [first, last] if has(&all[*first], FIRST) && has(&all[*last], LAST) => {
             return Some(Ok(DateColumns::FirstAndLast(*first, *last)));
         }
         several => {
             // One of them may be plainly the date, and another a date of something else.
             let plain: Vec<usize> =
-                several.iter().copied().filter(|place| all[*place].first().is_some_and(|word| word == "date")).collect();
+                several.iter().copied().filter(|place| all[*place].first().is_some_and(|word| DATE.contains(&word.as_str()))).collect();
             return Some(match plain.as_slice() {
                 [only] => Ok(DateColumns::One(*only)),
                 _ => Err(several.to_vec()),
             });
         }
     }
-    let (years, months) = (named(&["year", "yr", "yyyy"]), named(&["month", "mon", "mo"]));
-    let days: Vec<usize> = named(&["day", "dd", "dom"]).into_iter().filter(|place| !has(&all[*place], &["number", "count"])).collect();
+    let (years, months) = (named(&[YEAR, &["yr", "yyyy"]]), named(&[MONTH, &["mon", "mo"]]));
+    let days: Vec<usize> = named(&[DAY, &["dd", "dom"]]).into_iter().filter(|place| !has(&all[*place], &["number", "count"])).collect();
     let ([year], [month], [day]) = (years.as_slice(), months.as_slice(), days.as_slice()) else { return None };
     let numbers = rows.iter().any(|fields| [year, day].iter().all(|place| fields.get(**place).is_some_and(|f| fields::whole(f).is_some())));
     (numbers && year != month && month != day && year != day).then_some(Ok(DateColumns::Three { year: *year, month: *month, day: *day }))

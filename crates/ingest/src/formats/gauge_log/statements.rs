@@ -1,5 +1,6 @@
 //! What a log says about itself in words: unit, order of the date, hour of reading, decimal mark, who and where the gauge is.
 
+use super::vocabulary::{COMMA, DATE, DAY, DECIMAL, MIDNIGHT, MONTH, NOON, POINT, RAIN, READ, UNIT, YEAR, folded, has, words};
 use crate::{DateOrder, DepthUnit, fields};
 use series::{DayLabel, Station};
 
@@ -16,21 +17,9 @@ pub(super) struct Statements {
     pub(super) station: Station,
 }
 
-/// Words for the rain itself.
-pub(super) const RAIN: &[&str] = &["rain", "rainfall", "rains", "precip", "precipitation", "prec", "prcp", "pcp", "ppt", "pluviometry"];
-
 /// Lines that are comments wherever they stand.
 pub(super) fn is_comment(line: &[u8]) -> bool {
     line.trim_ascii_start().starts_with(b"#")
-}
-
-/// Lower-case words and numbers of a text; everything else parts them.
-pub(super) fn words(text: &str) -> Vec<String> {
-    text.to_lowercase().split(|c: char| !c.is_alphanumeric() && c != '"').filter(|word| !word.is_empty()).map(str::to_owned).collect()
-}
-
-pub(super) fn has(words: &[String], any: &[&str]) -> bool {
-    words.iter().any(|word| any.contains(&word.as_str()))
 }
 
 impl Statements {
@@ -64,26 +53,26 @@ impl Statements {
         let key = words(key);
         let number = || fields::decimal(value.as_bytes(), 1, value.len().max(1));
         let first = key.first().map_or("", String::as_str);
-        if has(&key, &["unit", "units", "depth", "depths"]) || has(&key, RAIN) {
+        if has(&key, UNIT) || has(&key, &["depth", "depths"]) || has(&key, RAIN) {
             self.unit(unit_in(value));
-        } else if has(&key, &["decimal", "decimals"]) {
+        } else if has(&key, DECIMAL) {
             self.mark = mark_in(value);
         } else if first == "dated" {
             self.label = label_in(value);
-        } else if has(&key, &["date", "dates"]) {
+        } else if has(&key, DATE) {
             self.order = self.order.or_else(|| order_in(value));
-        } else if has(&key, &["read", "reading", "hour", "time", "observation", "observed"]) {
+        } else if has(&key, READ) || has(&key, &["hour", "time", "observation", "observed"]) {
             self.time = time_in(value);
-        } else if has(&key, &["latitude", "lat"]) {
+        } else if has(&key, &["latitude", "lat", "breite", "latitud", "breedte"]) {
             self.station.latitude = number().filter(|degrees| degrees.abs() <= 90.0);
-        } else if has(&key, &["longitude", "lon", "long"]) {
+        } else if has(&key, &["longitude", "lon", "long", "lange", "longitud", "lengte"]) {
             self.station.longitude = number().filter(|degrees| degrees.abs() <= 180.0);
-        } else if has(&key, &["elevation", "altitude", "height"]) {
+        } else if has(&key, &["elevation", "altitude", "height", "hohe", "altitud", "hoogte"]) {
             let metres = value.trim_end_matches(['m', ' ']);
             self.station.elevation = fields::decimal(metres.as_bytes(), 1, metres.len().max(1)).filter(|metres| metres.abs() <= 9000.0);
         } else if has(&key, &["id", "identifier"]) {
             printable(value).clone_into(&mut self.station.id);
-        } else if has(&key, &["name", "gauge", "station", "site", "place"]) {
+        } else if has(&key, &["name", "gauge", "station", "site", "place", "nom", "nombre", "naam", "nome"]) {
             self.station.name = printable(value);
         }
     }
@@ -91,13 +80,13 @@ impl Statements {
     /// Words without a key: only what cannot be meant otherwise.
     fn phrase(&mut self, line: &str) {
         let all = words(line);
-        if all.first().is_some_and(|word| word == "read") {
+        if all.first().is_some_and(|word| READ.contains(&word.as_str())) {
             self.time = self.time.or_else(|| time_in(line));
         }
         if all.first().is_some_and(|word| word == "dated") {
             self.label = self.label.or_else(|| label_in(line));
         }
-        if has(&all, &["decimal"]) {
+        if has(&all, DECIMAL) {
             self.mark = self.mark.or_else(|| mark_in(line));
         }
         if has(&all, RAIN) && !has(&all, &["in"]) || has(&all, RAIN) && has(&all, &["mm", "inches", "millimetres", "millimeters"]) {
@@ -110,9 +99,9 @@ impl Statements {
     pub(super) fn heading_field(&mut self, field: &str) {
         let all = words(field);
         match all.first().map(String::as_str) {
-            Some("read") => self.time = self.time.or_else(|| time_in(field)),
+            Some(word) if READ.contains(&word) => self.time = self.time.or_else(|| time_in(field)),
             Some("dated") => self.label = self.label.or_else(|| label_in(field)),
-            Some("decimal") => self.mark = self.mark.or_else(|| mark_in(field)),
+            Some(word) if DECIMAL.contains(&word) => self.mark = self.mark.or_else(|| mark_in(field)),
             _ => {}
         }
     }
@@ -150,11 +139,12 @@ pub(super) fn short_unit(text: &[u8]) -> Option<DepthUnit> {
 pub(super) fn unit_in(text: &str) -> Option<DepthUnit> {
     let all = words(text);
     let glued = |end: &str| all.iter().any(|word| word.strip_suffix(end).is_some_and(|head| RAIN.contains(&head)));
-    let millimetres = has(&all, &["mm", "millimetre", "millimetres", "millimeter", "millimeters"])
+    let millimetres = has(&all, &["mm", "millimetre", "millimetres", "millimeter", "millimeters", "milimetros"])
         || glued("mm")
-        || (has(&all, &["l", "litre", "litres", "liters"]) && has(&all, &["m2", "m\u{b2}", "metre", "meter"]));
+        || (has(&all, &["l", "litre", "litres", "liter", "liters", "litros"])
+            && has(&all, &["m2", "m\u{b2}", "qm", "metre", "meter", "quadratmeter"]));
     let centimetres = has(&all, &["cm", "centimetre", "centimetres", "centimeter", "centimeters"]);
-    let points = has(&all, &["point", "points", "pts"]) && !has(&all, &["decimal"]);
+    let points = has(&all, &["point", "points", "pts"]) && !has(&all, DECIMAL);
     let inches = has(&all, &["inch", "inches", "\""]) || glued("inches") || glued("in");
     let inches = inches || (!millimetres && !centimetres && all.last().is_some_and(|word| word == "in"));
     let tenths = has(&all, &["tenth", "tenths"]) || text.contains("1/10") || text.contains("0.1 mm");
@@ -172,15 +162,21 @@ pub(super) fn unit_in(text: &str) -> Option<DepthUnit> {
 
 /// The order in which day, month and year are named.
 pub(super) fn order_in(text: &str) -> Option<DateOrder> {
-    let letters: Vec<char> = text
-        .to_lowercase()
-        .split(|c: char| !c.is_alphabetic())
-        .filter_map(|word| match word {
-            "d" | "dd" | "day" => Some('d'),
-            "m" | "mm" | "mmm" | "mon" | "month" => Some('m'),
-            "y" | "yy" | "yyyy" | "year" => Some('y'),
-            "" => None,
-            _ => Some('-'),
+    let text = folded(text);
+    let names: Vec<&str> = text.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty()).collect();
+    // French "jj" are days beside "aaaa", German and Dutch "jj" are years.
+    let french = names.iter().any(|word| matches!(*word, "a" | "aa" | "aaaa"));
+    let letters: Vec<char> = names
+        .into_iter()
+        .map(|word| match word {
+            "j" | "jj" if french => 'd',
+            "d" | "dd" | "t" | "tt" => 'd',
+            "m" | "mm" | "mmm" | "mon" => 'm',
+            "y" | "yy" | "yyyy" | "j" | "jj" | "jjjj" | "a" | "aa" | "aaaa" => 'y',
+            word if DAY.contains(&word) => 'd',
+            word if MONTH.contains(&word) => 'm',
+            word if YEAR.contains(&word) => 'y',
+            _ => '-',
         })
         .collect();
     letters.windows(3).find_map(|three| match three {
@@ -193,11 +189,11 @@ pub(super) fn order_in(text: &str) -> Option<DateOrder> {
 
 /// A time of day: `09:00`, `0900`, `9 am`, `9 h`, `9`, noon, midnight (the end of the date).
 pub(super) fn time_in(text: &str) -> Option<u16> {
-    let lower = text.to_lowercase();
-    if lower.contains("midnight") {
+    let (lower, all) = (text.to_lowercase(), words(text));
+    if has(&all, MIDNIGHT) {
         return Some(2400);
     }
-    if lower.contains("noon") {
+    if has(&all, NOON) {
         return Some(1200);
     }
     let start = lower.find(|c: char| c.is_ascii_digit())?;
@@ -236,9 +232,9 @@ fn label_in(text: &str) -> Option<DayLabel> {
 
 fn mark_in(text: &str) -> Option<u8> {
     let all = words(text);
-    if has(&all, &["comma"]) || text.trim() == "," {
+    if has(&all, COMMA) || text.trim() == "," {
         Some(b',')
-    } else if has(&all, &["point", "dot", "period"]) || text.trim() == "." {
+    } else if has(&all, POINT) || text.trim() == "." {
         Some(b'.')
     } else {
         None
@@ -256,7 +252,7 @@ pub(super) fn split_time(field: &[u8]) -> (&[u8], &[u8]) {
 
 /// `2024-03-01 to 2024-03-03` or `2024-03-01..2024-03-03`: first and last.
 pub(super) fn range(field: &[u8]) -> (&[u8], Option<&[u8]>) {
-    for between in [&b" to "[..], b"..", b" - ", " \u{2013} ".as_bytes()] {
+    for between in [" to ", "..", " - ", " \u{2013} ", " bis ", " au ", " al ", " tot ", " at\u{e9} "].map(str::as_bytes) {
         if let Some(at) = memchr::memmem::find(field, between) {
             return (field[..at].trim_ascii(), Some(field[at + between.len()..].trim_ascii()));
         }
@@ -281,6 +277,9 @@ mod tests {
             ("points", Some(DepthUnit::HundredthOfInch)),
             ("rain [L/m\u{b2}]", Some(DepthUnit::Millimetre)),
             ("rain (cm)", Some(DepthUnit::Centimetre)),
+            ("Regen", None),
+            ("Niederschlag [l/m\u{b2}]", Some(DepthUnit::Millimetre)),
+            ("Pr\u{e9}cipitations (mm)", Some(DepthUnit::Millimetre)),
             ("rain", None),
             ("rain in the garden", None),
             ("rain (mm or inches)", None),
@@ -295,6 +294,16 @@ mod tests {
         assert_eq!(order_in("MM/DD/YYYY"), Some(DateOrder::MonthDayYear));
         assert_eq!(order_in("date [yyyy-mm-dd]"), Some(DateOrder::YearMonthDay));
         assert_eq!((order_in("date"), order_in("month and day of the year")), (None, None));
+        let day_first = [
+            "Datum (TT.MM.JJJJ)",
+            "Tag.Monat.Jahr",
+            "TT.MM.JJ",
+            "date (jj/mm/aaaa)",
+            "jour/mois/ann\u{e9}e",
+            "d\u{ed}a/mes/a\u{f1}o",
+            "dd-mm-jjjj",
+        ];
+        assert!(day_first.iter().all(|text| order_in(text) == Some(DateOrder::DayMonthYear)));
         for (text, time) in [
             ("read at 09:00", Some(900)),
             ("9 am", Some(900)),
@@ -303,6 +312,9 @@ mod tests {
             ("7h30", Some(730)),
             ("9", Some(900)),
             ("midnight", Some(2400)),
+            ("abgelesen um 7 Uhr", Some(700)),
+            ("relev\u{e9} \u{e0} 8h30", Some(830)),
+            ("afternoon", None),
             ("25:00", None),
             ("morning", None),
             ("9:7", None),
