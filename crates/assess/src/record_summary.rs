@@ -26,6 +26,10 @@ pub struct RecordSummary {
     pub days: DayCounts,
     /// Readings that lie before the first or after the last usable day; not in `days`.
     pub readings_outside: usize,
+    /// Of these, the rejected ones before the first usable day: the record does not begin there, although its file does.
+    pub rejected_before_first_day: usize,
+    /// The same after the last usable day.
+    pub rejected_after_last_day: usize,
     /// Sum of the usable days' own depths, mm. Multi-day totals are not in it.
     pub total_mm: f64,
     /// The greatest depth of one usable day.
@@ -98,6 +102,8 @@ impl RecordSummary {
             last_day: period.map(|period| period.last),
             days: rain.counts(),
             readings_outside: rain.readings_outside(),
+            rejected_before_first_day: rejected_outside(rain, |day| period.is_some_and(|period| day < period.first)),
+            rejected_after_last_day: rejected_outside(rain, |day| period.is_some_and(|period| day > period.last)),
             total_mm: millimetres(rain.total_micrometres()),
             greatest_day: rain.greatest_day().map(|(date, depth)| GreatestDay { date, depth_mm: millimetres(depth) }),
             multi_day_totals: totals(rain),
@@ -113,6 +119,11 @@ impl RecordSummary {
 /// Micrometres as mm.
 pub(crate) fn millimetres(micrometres: i64) -> f64 {
     micrometres as f64 / 1000.0
+}
+
+/// Rejected readings outside the record on such days.
+fn rejected_outside(rain: &DailySeries, on: impl Fn(Day) -> bool) -> usize {
+    rain.outside().iter().filter(|(day, reading)| on(*day) && matches!(reading.kind(), Kind::Rejected(_))).count()
 }
 
 fn totals(rain: &DailySeries) -> MultiDayTotals {

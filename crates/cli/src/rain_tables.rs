@@ -80,7 +80,9 @@ pub(crate) fn write(arguments: &RainArguments, out: &Path, rule: RainTableRule) 
     output::say(&diagnostic_text::brief(&read.diagnostics));
     output::say(&diagnostic_text::each(&left_out));
     output::say(&passed_over::text(&passed_over));
-    output::say(&format!("{stations} stations from {} files, {} files not read: {}\n", read.files, read.not_read, out.display()));
+    let many = |count: usize, what: &str| format!("{count} {what}{}", if count == 1 { "" } else { "s" });
+    let (made, of, lost) = (many(stations, "record"), many(read.files, "file"), many(read.not_read, "file"));
+    output::say(&format!("{made} from {of}, {lost} not read: {}\n", out.display()));
     let fault = read.fault();
     if arguments.json {
         read.diagnostics.extend(left_out);

@@ -35,7 +35,8 @@ fn rows(path: &Path) -> Vec<std::collections::BTreeMap<String, String>> {
 /// One year of 1 mm a day, as rows of GHCN-Daily by station.
 fn by_station(id: &str) -> String {
     let first = series::Day::first_of_year(2001);
-    (0..365).map(|day| format!("{id},{},PRCP,10,,,7,\n", first.plus(day).to_string().replace('-', ""))).collect()
+    let rows = (0..365).map(|day| format!("{id},{},PRCP,10,,,7,", first.plus(day).to_string().replace('-', "")));
+    rows.collect::<Vec<_>>().join("\n") + "\n"
 }
 
 #[test]
@@ -98,7 +99,11 @@ fn what_a_folder_holds_beside_station_files_is_named() {
     // An archive that cannot be opened is no file to pass over.
     fs::write(folder.join("broken.zip"), "foobar\n").unwrap();
     let ran = run(&["rain", text(&folder), "--out", text(&out)]);
-    assert!(ran.code == 1 && ran.stderr.contains("broken.zip") && ran.stderr.contains("1 files not read"), "{}", ran.stderr);
+    assert!(
+        ran.code == 1 && ran.stderr.contains("broken.zip") && ran.stderr.contains("1 record from 2 files, 1 file not read"),
+        "{}",
+        ran.stderr
+    );
 }
 
 #[test]
@@ -106,8 +111,8 @@ fn many_stations_are_listed_and_one_is_chosen() {
     let place = tempfile::tempdir().unwrap();
     let file = place.path().join("1700.csv");
     // 900 stations of one day each, dated before all daily gauges, which is odd and told once.
-    let lines: String = (0..900).map(|n| format!("XXT{n:08},17000101,PRCP,10,,,7,\n")).collect();
-    fs::write(&file, lines).unwrap();
+    let lines: Vec<String> = (0..900).map(|n| format!("XXT{n:08},17000101,PRCP,10,,,7,")).collect();
+    fs::write(&file, lines.join("\n") + "\n").unwrap();
     for command in ["record", "rain"] {
         let listed = run(&[command, text(&file)]);
         assert!(listed.code == 0 && listed.stdout.lines().count() < 24, "{}", listed.stdout);
@@ -125,6 +130,24 @@ fn many_stations_are_listed_and_one_is_chosen() {
     assert_eq!(all["stations"].as_array().unwrap().len(), 900);
     let out = place.path().join("out");
     assert_eq!(run(&["rain", text(&file), "--station", "XXT00000007", "--out", text(&out)]).code, 2);
+}
+
+#[test]
+fn what_was_rejected_behind_the_last_good_day_is_counted_apart() {
+    let place = tempfile::tempdir().unwrap();
+    let log = place.path().join("log.csv");
+    // Two good days; then one that no reader knows, one below zero, one that was not read.
+    fs::write(&log, "date,rain (mm)\n2024-03-01,-1\n2024-03-02,1\n2024-03-03,0\n2024-03-04,wet\n2024-03-05,-3\n2024-03-06,broken\n")
+        .unwrap();
+    let ran = run(&["record", "--json", text(&log)]);
+    let answer: Value = serde_json::from_str(&ran.stdout).unwrap();
+    assert_eq!((answer["last_day"].as_str(), answer["readings_outside"].as_u64()), (Some("2024-03-03"), Some(3)));
+    assert_eq!((answer["rejected_before_first_day"].as_u64(), answer["rejected_after_last_day"].as_u64()), (Some(1), Some(2)));
+    let page = run(&["record", text(&log)]).stdout;
+    assert!(
+        page.contains("record   2024-03-02 to 2024-03-03") && page.contains("2  of these: rejected after the last usable day"),
+        "{page}"
+    );
 }
 
 #[test]

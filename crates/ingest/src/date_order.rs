@@ -115,7 +115,7 @@ impl OrderEvidence {
                     (1..=12, 13..=31) => self.month_first += 1,
                     _ => self.nothing += 1,
                 }
-                let points = field.iter().filter(|byte| **byte == b'.').count();
+                let points = memchr::memchr_iter(b'.', field).count();
                 self.dotted += if points == 2 { self.open() - before } else { 0 };
             }
             Written::ShortYear => self.short += 1,

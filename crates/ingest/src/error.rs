@@ -88,7 +88,7 @@ pub enum Error {
         returns: usize,
     },
     /// A file that can be read in more than one way, and does not say which is meant.
-    #[error("{file}: {found}; {question}{}", further.iter().map(|other| format!(". Also: {other}")).collect::<String>())]
+    #[error("{file}: {found}; {question}{}", also(further))]
     OpenQuestion {
         /// The file.
         file: String,
@@ -109,6 +109,11 @@ pub enum Error {
         /// What would have been read.
         expected: String,
     },
+}
+
+/// Further questions behind the first.
+fn also(further: &[String]) -> String {
+    further.iter().fold(String::new(), |text, other| text + ". Also: " + other)
 }
 
 /// Where a file's unit can be answered beside it, for a question.

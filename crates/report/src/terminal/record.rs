@@ -114,6 +114,8 @@ fn days(page: &mut String, summary: &RecordSummary, depths: Depths) {
         ("of the usable: estimated by the source", days.estimated),
         ("of the usable: made of parts", days.made_of_parts),
         ("readings outside the first and last usable day", summary.readings_outside),
+        ("of these: rejected before the first usable day", summary.rejected_before_first_day),
+        ("of these: rejected after the last usable day", summary.rejected_after_last_day),
         ("days with a mean temperature", summary.days_with_temperature),
     ] {
         if count > 0 {
@@ -219,7 +221,7 @@ fn totals(page: &mut String, summary: &RecordSummary, depths: Depths) {
     }
     let lengths: Vec<String> = summary.sheet.totals_by_length.iter().map(|(days, count)| format!("{count} of {days} days")).collect();
     if !lengths.is_empty() {
-        wrapped(page, "  ", &lengths.join(", "));
+        wrapped(page, "  by length: ", &lengths.join(", "));
     }
     page.push('\n');
 }
