@@ -1,6 +1,7 @@
 //! Text that is too long to hold, in blocks of whole lines.
 
 use crate::Error;
+use crate::aligned_buffer::{ALIGNMENT, AlignedBuffer};
 use std::io::Read;
 
 /// Bytes of a block; it stays in a core's cache while its lines are read.
@@ -29,7 +30,7 @@ pub(crate) struct Streamed<'a, R> {
     source: R,
     most: u64,
     taken: u64,
-    buffer: Vec<u8>,
+    buffer: AlignedBuffer,
     /// Where the kept beginning of the next block stands.
     rest: std::ops::Range<usize>,
     ended: bool,
@@ -39,17 +40,20 @@ pub(crate) struct Streamed<'a, R> {
 impl<'a, R: Read> Streamed<'a, R> {
     /// `damage` says what a fault of the source means.
     pub(crate) fn new(file: &'a str, source: R, most: u64, damage: fn(&str, &std::io::Error) -> Error) -> Self {
-        Self { file, source, most, taken: 0, buffer: Vec::new(), rest: 0..0, ended: false, damage }
+        Self { file, source, most, taken: 0, buffer: AlignedBuffer::default(), rest: 0..0, ended: false, damage }
     }
 }
 
 impl<R: Read> Blocks for Streamed<'_, R> {
     fn next_block(&mut self) -> Result<Option<&[u8]>, Error> {
-        self.buffer.copy_within(self.rest.clone(), 0);
-        let mut filled = self.rest.len();
+        // What is kept ends where the next bytes are best put.
+        let start = self.rest.len().next_multiple_of(ALIGNMENT) - self.rest.len();
+        self.buffer.grow(start + self.rest.len());
+        self.buffer.copy_within(self.rest.clone(), start);
+        let mut filled = start + self.rest.len();
         let end = loop {
             if self.buffer.len() < filled + BLOCK / 2 {
-                self.buffer.resize(filled.max(BLOCK / 2) + BLOCK / 2, 0);
+                self.buffer.grow(filled.max(BLOCK / 2) + BLOCK / 2);
             }
             let got = if self.ended {
                 0
@@ -72,8 +76,8 @@ impl<R: Read> Blocks for Streamed<'_, R> {
                 break filled;
             }
             if filled >= BLOCK / 2 {
-                if let Some(last) = memchr::memrchr(b'\n', &self.buffer[..filled]) {
-                    break last + 1;
+                if let Some(last) = memchr::memrchr(b'\n', &self.buffer[start..filled]) {
+                    break start + last + 1;
                 }
                 if filled > MOST_LINE {
                     break filled;
@@ -81,7 +85,7 @@ impl<R: Read> Blocks for Streamed<'_, R> {
             }
         };
         self.rest = end..filled;
-        Ok((end > 0).then_some(&self.buffer[..end]))
+        Ok((end > start).then_some(&self.buffer[start..end]))
     }
 }
 

@@ -67,6 +67,11 @@ pub(crate) fn refuse_plain_faults(file: &str, bytes: &[u8], expected: &str) -> R
 /// How many carriage returns end lines by themselves in a text of several lines, where they are more than the line feeds; 0 for any other text. One
 /// line that a carriage return ends is a line.
 fn bare_carriage_returns(bytes: &[u8]) -> usize {
+    let head = &bytes[..bytes.len().min(1 << 12)];
+    if memchr::memchr(b'\r', head).is_none() && memchr::memchr(b'\n', head).is_some() {
+        // Its first lines end with line feeds; what comes in another way later on is a fault of those lines.
+        return 0;
+    }
     let bare = memchr::memchr_iter(b'\r', bytes).filter(|at| bytes.get(at + 1) != Some(&b'\n')).count();
     if bare == 0 || bare <= memchr::memchr_iter(b'\n', bytes).count() {
         return 0;

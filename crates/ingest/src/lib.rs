@@ -11,6 +11,7 @@
 //! * [`read_frequency_table`]: an official table of design rains, which is no station's record;
 //! * [`formats`]: the table of readers. A new format is a file in `formats/` and a row there.
 
+mod aligned_buffer;
 mod archive;
 mod blocks;
 mod content;

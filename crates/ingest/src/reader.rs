@@ -1,5 +1,6 @@
 //! From a file or bytes to station records: the entrance to all readers.
 
+use crate::aligned_buffer::AlignedBuffer;
 use crate::blocks::Streamed;
 use crate::date_order::DateOrder;
 use crate::decimal::DepthUnit;
@@ -80,7 +81,7 @@ pub struct FileSummary {
 /// What goes to the [`Sink`] is the caller's.
 #[derive(Debug)]
 pub struct Reader {
-    buffer: Vec<u8>,
+    buffer: AlignedBuffer,
     unpacked: Vec<u8>,
     checksum: bool,
 }
@@ -99,7 +100,7 @@ impl Reader {
 
     /// A reader that puts the file's SHA-256 into each record's provenance.
     pub fn new() -> Self {
-        Self { buffer: Vec::new(), unpacked: Vec::new(), checksum: true }
+        Self { buffer: AlignedBuffer::default(), unpacked: Vec::new(), checksum: true }
     }
 
     /// A reader that leaves the checksum out, which takes as long as the reading: for tables over a whole archive.
@@ -116,28 +117,36 @@ impl Reader {
         let unreadable = |source| Error::Unreadable { file: name.clone(), source };
         let mut file = File::open(path).map_err(unreadable)?;
         let size = file.metadata().map_or(0, |data| data.len());
-        self.buffer.clear();
         // Room for all of a file of usual size at once; a larger one is perhaps not taken into memory at all.
-        self.buffer.reserve(size.min(ROOM) as usize + 1);
-        file.by_ref().take(HEAD as u64).read_to_end(&mut self.buffer).map_err(unreadable)?;
-        if let Some(streamed) = self.stream(&name, &mut file, size, wanted, sink) {
+        self.buffer.grow(size.min(ROOM) as usize + 1);
+        let head = self.buffer.fill(0, HEAD, &mut file).map_err(unreadable)?;
+        if let Some(streamed) = self.stream(&name, &mut file, head, size, wanted, sink) {
             return streamed;
         }
         // One byte over the limit tells a file that is too large, also where the system reports no size.
-        let left = Self::MOST_BYTES + 1 - (self.buffer.len() as u64).min(Self::MOST_BYTES);
-        file.take(left).read_to_end(&mut self.buffer).map_err(unreadable)?;
-        if self.buffer.len() as u64 > Self::MOST_BYTES {
-            self.buffer = Vec::new();
+        let most = Self::MOST_BYTES as usize + 1;
+        let filled = self.buffer.fill(head, most, &mut file).map_err(unreadable)?;
+        if filled == most {
+            self.buffer = AlignedBuffer::default();
             return Err(Error::TooLarge { file: name, most: Self::MOST_BYTES });
         }
-        read(&name, &self.buffer, &mut self.unpacked, self.checksum, wanted, sink)
+        read(&name, &self.buffer[..filled], &mut self.unpacked, self.checksum, wanted, sink)
     }
 
-    /// Reads the file as a stream, if it is of a format that is read so; its first bytes are in the buffer already. A pipe cannot be gone
+    /// Reads the file as a stream, if it is of a format that is read so; its first `head` bytes are in the buffer already. A pipe cannot be gone
     /// through twice, for the checksum and for the values, and is taken into memory.
-    fn stream(&self, name: &str, file: &mut File, size: u64, wanted: Wanted, sink: &mut dyn Sink) -> Option<Result<FileSummary, Error>> {
-        let packing = unpack::packing(&self.buffer);
-        let read_blocks = formats::choose(&unpack::plain_head(&self.buffer, HEAD))?.read_blocks?;
+    fn stream(
+        &self,
+        name: &str,
+        file: &mut File,
+        head: usize,
+        size: u64,
+        wanted: Wanted,
+        sink: &mut dyn Sink,
+    ) -> Option<Result<FileSummary, Error>> {
+        let head = &self.buffer[..head];
+        let packing = unpack::packing(head);
+        let read_blocks = formats::choose(&unpack::plain_head(head, HEAD))?.read_blocks?;
         if packing == Packing::Gzip && unpacks_at_once(file) {
             return None;
         }
@@ -149,13 +158,13 @@ impl Reader {
         };
         let input = Input { name, bytes: &[], sha256: &sha256, companions: &[] };
         let read = if packing == Packing::Gzip {
-            let packed = BufReader::with_capacity(HEAD, self.buffer.chain(file));
+            let packed = BufReader::with_capacity(HEAD, head.chain(file));
             let most = unpack::most_bytes(size, Self::MOST_STREAMED_BYTES);
             let mut blocks = Streamed::new(name, unpack::gunzip_stream(packed), most, |file, fault| unpack::damaged(file, "gzip", fault));
             read_blocks(input, &mut blocks, wanted, sink)
         } else {
             let fault = |file: &str, fault: &std::io::Error| Error::Unreadable { file: file.to_owned(), source: fault.kind().into() };
-            let from_start = content::without_marks(&self.buffer).chain(file);
+            let from_start = content::without_marks(head).chain(file);
             let mut blocks = Streamed::new(name, from_start, Self::MOST_STREAMED_BYTES, fault);
             read_blocks(input, &mut blocks, wanted, sink)
         };
