@@ -5,6 +5,9 @@ use series::{Diagnostic, Diagnostics, Severity};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
+/// Columns of a note's lines: a terminal's 80 less the margin and the word before them.
+const NOTE_WIDTH: usize = 70;
+
 /// How many of one kind are shown whole before the rest is only counted.
 const SHOWN: usize = 5;
 
@@ -104,12 +107,28 @@ fn one(diagnostic: &Diagnostic) -> String {
         group = group.element(Level::NOTE.message(place));
     }
     for note in &diagnostic.notes {
-        group = group.element(Level::NOTE.message(note.as_str()));
+        group = group.element(Level::NOTE.message(broken(note)));
     }
     if !diagnostic.done.is_empty() {
         group = group.element(Level::HELP.with_name("done").message(diagnostic.done.as_str()));
     }
     format!("{}\n", Renderer::styled().render(&[group]))
+}
+
+/// A long note broken between words, so that its lines stay under one another.
+fn broken(note: &str) -> String {
+    let (mut text, mut row) = (String::new(), 0);
+    for word in note.split(' ') {
+        let length = word.chars().count();
+        if row > 0 {
+            let over = row + 1 + length > NOTE_WIDTH;
+            text.push(if over { '\n' } else { ' ' });
+            row = if over { 0 } else { row + 1 };
+        }
+        text.push_str(word);
+        row += length;
+    }
+    text
 }
 
 /// Columns count characters from 1; the renderer wants bytes from 0.
@@ -137,6 +156,17 @@ mod tests {
         );
         let shown = anstream::adapter::strip_str(&text(&diagnostics)).to_string();
         assert!(shown.contains("a.dly:48213:5") && shown.contains("    ^^^") && shown.contains("value-unreadable"), "{shown}");
+    }
+
+    #[test]
+    fn a_long_note_is_broken_between_words() {
+        let mut diagnostics = Diagnostics::default();
+        let note = format!("also open: {}", "which is it? ".repeat(20).trim_end());
+        diagnostics.push(Diagnostic::new("x", Severity::Error, "m").in_file("a.csv").note(note.clone()));
+        let shown = anstream::adapter::strip_str(&text(&diagnostics)).to_string();
+        assert!(shown.lines().all(|line| line.chars().count() <= 80), "{shown}");
+        let words = |text: &str| text.split_whitespace().filter(|word| *word != "|").map(str::to_owned).collect::<Vec<_>>();
+        assert!(words(&shown).windows(words(&note).len()).any(|some| some == words(&note)), "{shown}");
     }
 
     #[test]

@@ -2,7 +2,7 @@
 //! Depths stand in mm with one decimal, or in inches with two.
 
 use assess::{Facts, RETURN_PERIODS, RainRecord, RecordSummary};
-use series::{Depth, FactValue, Quantity, Reading, UnitSystem, Withheld};
+use series::{Depth, Extent, FactValue, Quantity, Reading, UnitSystem, Withheld};
 use std::fmt::Write;
 
 mod record;
@@ -17,7 +17,7 @@ const WIDTH: usize = 80;
 /// Months as three letters.
 const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 /// Columns of the longest bar.
-const BAR: f64 = 24.0;
+const BAR: f64 = 18.0;
 
 /// Depths as a page shows them.
 #[derive(Debug, Clone, Copy)]
@@ -49,6 +49,34 @@ impl Depths {
     }
 }
 
+/// Text broken between words to the width of the page; later lines stand under the first word.
+fn wrapped(page: &mut String, first: &str, text: &str) {
+    let indent = " ".repeat(first.chars().count());
+    let mut row = first.to_owned();
+    let mut empty = true;
+    for word in text.split_whitespace() {
+        if !empty && row.chars().count() + 1 + word.chars().count() > WIDTH {
+            let _ = writeln!(page, "{row}");
+            row.clone_from(&indent);
+            empty = true;
+        }
+        if !empty {
+            row.push(' ');
+        }
+        row.push_str(word);
+        empty = false;
+    }
+    let _ = writeln!(page, "{}", row.trim_end());
+}
+
+fn extent_in_words(extent: Extent) -> &'static str {
+    match extent {
+        Extent::Gauge => "one gauge",
+        Extent::ArealMean => "the mean of an area, no gauge",
+        Extent::Unknown => "not known: its files disagree",
+    }
+}
+
 /// Whose record it is, on top of a page.
 fn head(page: &mut String, summary: &RecordSummary) {
     let station = &summary.station;
@@ -58,6 +86,9 @@ fn head(page: &mut String, summary: &RecordSummary) {
         files => format!(" and {} more", files - 1),
     };
     let _ = writeln!(page, "  {}{more}, {}", summary.source.file, summary.source.format);
+    if !summary.extent.is_gauge() {
+        let _ = writeln!(page, "  measures: {}", extent_in_words(summary.extent));
+    }
     match summary.first_day.zip(summary.last_day) {
         Some((first, last)) => {
             let _ = writeln!(page, "  {first} to {last}\n");
@@ -81,17 +112,9 @@ pub fn rain(rain: &RainRecord, units: UnitSystem) -> String {
         let of = |method: &str| depths.cell(facts, &format!("rain.{method}/month={month}"));
         let n = facts.get(&format!("rain.normal/month={month}")).and_then(|fact| fact.n).unwrap_or(0);
         let bar = facts.number(&format!("rain.normal/month={month}")).filter(|_| most > 0.0).map_or(0.0, |mean| mean / most * BAR);
-        let _ = writeln!(
-            page,
-            "  {name} {} {} {} {} {} {} {n:>6}  {}",
-            of("normal"),
-            of("median"),
-            of("lower_decile"),
-            of("upper_decile"),
-            of("least"),
-            of("most"),
-            "#".repeat(bar.round() as usize)
-        );
+        let depths = ["normal", "median", "lower_decile", "upper_decile", "least", "most"].map(of).join(" ");
+        let row = format!("  {name} {depths} {n:>6}  {}", "#".repeat(bar.round() as usize));
+        let _ = writeln!(page, "{}", row.trim_end());
     }
     let of = |method: &str| depths.cell(facts, &format!("rain.annual.{method}"));
     let _ = writeln!(
@@ -113,7 +136,7 @@ pub fn rain(rain: &RainRecord, units: UnitSystem) -> String {
 
 fn spells(page: &mut String, facts: &Facts, depths: Depths) {
     let wet_day = depths.whole(Reading::WET_DAY_MICROMETRES as f64 / 1000.0);
-    let _ = writeln!(page, "Dry spells (days below {wet_day}; never joined over a gap, never cut at the new year)");
+    wrapped(page, "", &format!("Dry spells (days below {wet_day}; never joined over a gap, never cut at new year)"));
     for rank in 1..=5 {
         let day = |which: &str| match facts.get(&format!("spell.{which}/rank={rank}")).map(|fact| &fact.value) {
             Some(FactValue::Date(day)) => day.to_string(),
@@ -131,11 +154,8 @@ fn spells(page: &mut String, facts: &Facts, depths: Depths) {
 
 fn storms(page: &mut String, facts: &Facts, depths: Depths) {
     let years = facts.number("storm.years/days=1").unwrap_or(0.0);
-    let _ = writeln!(
-        page,
-        "Great rains, {}, from {years} accepted years (this gauge alone; an official table goes before this)",
-        depths.unit()
-    );
+    let unit = depths.unit();
+    wrapped(page, "", &format!("Great rains, {unit}, from {years} accepted years (this record alone; an official table goes before this)"));
     page.push_str("  return period   1 day  2 days  3 days   1 day, Gumbel\n");
     for period in RETURN_PERIODS {
         let depth = |days: u32| depths.cell(facts, &format!("storm.depth/days={days},years={period}"));
@@ -156,13 +176,13 @@ fn storms(page: &mut String, facts: &Facts, depths: Depths) {
 fn why(page: &mut String, facts: &Facts, id: &str, what: &str) {
     let Some(FactValue::Withheld(why)) = facts.get(id).map(|fact| &fact.value) else { return };
     let reason = match why {
-        Withheld::TooFewYears { have, need } => format!("{have} years are there, {need} are needed"),
+        Withheld::TooFewYears { have, need } => format!("years there: {have}, needed: {need}"),
         Withheld::BeyondTheRecord { have, longest } => format!("{have} years carry return periods up to {longest} years"),
         Withheld::NothingAccepted => "nothing in the record is complete enough".to_owned(),
         Withheld::ArealMean => "the record is the mean of an area and no gauge, at least in part".to_owned(),
         _ => "the sample has no solution".to_owned(),
     };
-    let _ = writeln!(page, "  {what} cannot be given: {reason}.");
+    wrapped(page, "  ", &format!("{what} cannot be given: {reason}."));
 }
 
 #[cfg(test)]
@@ -175,5 +195,13 @@ mod tests {
         let (metric, inches) = (Depths(UnitSystem::Metric), Depths(UnitSystem::UsCustomary));
         assert_eq!((metric.whole(50.8), inches.whole(50.8)), ("50.8 mm".to_owned(), "2.00 in".to_owned()));
         assert_eq!((metric.number(1.0), inches.number(1.0)), ("1.0".to_owned(), "0.04".to_owned()));
+    }
+
+    #[test]
+    fn words_are_broken_at_the_width_of_the_page() {
+        let mut page = String::new();
+        wrapped(&mut page, "  - ", &"rain ".repeat(40));
+        assert!(page.lines().all(|line| line.chars().count() <= WIDTH) && page.lines().nth(1).unwrap().starts_with("    rain"));
+        assert_eq!(page.split_whitespace().count(), 41);
     }
 }

@@ -1,9 +1,9 @@
 //! The page of one record: who and where, days of each kind, by year and calendar month, flags, gaps, totals, findings, and what a careful
 //! person should know.
 
-use super::{Depths, MONTHS, WIDTH};
+use super::{Depths, MONTHS, extent_in_words, wrapped};
 use assess::{OneTotal, RecordCaution, RecordSummary, YearsOfRecord};
-use series::{DayDefinition, DayLabel, Extent, UnitSystem};
+use series::{DayDefinition, DayLabel, UnitSystem};
 use std::fmt::Write;
 
 /// A record of more years than this is folded into decades.
@@ -32,26 +32,6 @@ fn line(page: &mut String, name: &str, text: &str) {
     wrapped(page, &format!("  {name:<8} "), text);
 }
 
-/// Text broken between words to the width of the page; later lines stand under the first word.
-fn wrapped(page: &mut String, first: &str, text: &str) {
-    let indent = " ".repeat(first.chars().count());
-    let mut row = first.to_owned();
-    let mut empty = true;
-    for word in text.split_whitespace() {
-        if !empty && row.chars().count() + 1 + word.chars().count() > WIDTH {
-            let _ = writeln!(page, "{row}");
-            row.clone_from(&indent);
-            empty = true;
-        }
-        if !empty {
-            row.push(' ');
-        }
-        row.push_str(word);
-        empty = false;
-    }
-    let _ = writeln!(page, "{}", row.trim_end());
-}
-
 fn head(page: &mut String, summary: &RecordSummary) {
     let station = &summary.station;
     let _ = writeln!(page, "{}", [station.id.as_str(), station.name.as_str()].join(" ").trim_end());
@@ -68,12 +48,7 @@ fn head(page: &mut String, summary: &RecordSummary) {
     let known = [place, height].into_iter().flatten().collect::<Vec<_>>().join(", ");
     line(page, "place", if known.is_empty() { "not told" } else { &known });
     line(page, "day", &day_in_words(summary.day_definition));
-    let extent = match summary.extent {
-        Extent::Gauge => "one gauge",
-        Extent::ArealMean => "the mean of an area, no gauge",
-        Extent::Unknown => "not known: its files disagree",
-    };
-    line(page, "measures", extent);
+    line(page, "measures", extent_in_words(summary.extent));
     match summary.first_day.zip(summary.last_day) {
         Some((first, last)) => line(page, "record", &format!("{first} to {last}")),
         None => line(page, "record", "no usable day of rain"),
@@ -201,14 +176,9 @@ fn totals(page: &mut String, summary: &RecordSummary, depths: Depths) {
     }
     page.push_str("Multi-day totals: rain of their months, never the rain of one day\n");
     let share = summary.sheet.totals_share.map(|share| format!(", {} % of all rain", percent(share))).unwrap_or_default();
-    let _ = writeln!(
-        page,
-        "  {} of known length, {} of unknown length; {} days; {}{share}",
-        totals.of_known_length,
-        totals.of_unknown_length,
-        summary.days.accumulated,
-        depths.whole(totals.total_mm)
-    );
+    let (known, unknown, days) = (totals.of_known_length, totals.of_unknown_length, summary.days.accumulated);
+    let told = format!("{known} of known length, {unknown} of unknown length; {days} days; {}{share}", depths.whole(totals.total_mm));
+    wrapped(page, "  ", &told);
     let told = |total: OneTotal| {
         let over = total.days.map_or_else(|| "an unknown number of days".to_owned(), |days| format!("{days} days"));
         format!("{} over {over}, ending on {}", depths.whole(total.depth_mm), total.last)
@@ -302,14 +272,6 @@ fn in_words(caution: &RecordCaution, depths: Depths) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn words_are_broken_at_the_width_of_the_page() {
-        let mut page = String::new();
-        wrapped(&mut page, "  - ", &"rain ".repeat(40));
-        assert!(page.lines().all(|line| line.chars().count() <= WIDTH) && page.lines().nth(1).unwrap().starts_with("    rain"));
-        assert_eq!(page.split_whitespace().count(), 41);
-    }
 
     #[test]
     fn a_day_is_told_in_words() {
