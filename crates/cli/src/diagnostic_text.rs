@@ -110,7 +110,7 @@ fn one(diagnostic: &Diagnostic) -> String {
         group = group.element(Level::NOTE.message(broken(note)));
     }
     if !diagnostic.done.is_empty() {
-        group = group.element(Level::HELP.with_name("done").message(diagnostic.done.as_str()));
+        group = group.element(Level::HELP.with_name("done").message(broken(&diagnostic.done)));
     }
     format!("{}\n", Renderer::styled().render(&[group]))
 }
