@@ -215,9 +215,15 @@ impl Reading {
 
     /// The same for long sums, without a branch: 1 and the depth for a usable day, 0 and 0 for any other.
     #[inline]
-    pub fn counted(self) -> (u32, i64) {
+    pub fn counted(self) -> (u32, i32) {
         let usable = u32::from(self.code as u8 <= Code::Trace as u8);
-        (usable, i64::from(self.micrometres) & -i64::from(usable))
+        (usable, self.micrometres & -(usable as i32))
+    }
+
+    /// Whether it is a usable day below a depth in micrometres; no for a day that is not usable. Without a branch.
+    #[inline]
+    pub fn is_below(self, micrometres: i32) -> bool {
+        (self.code as u8 <= Code::Trace as u8) & (self.micrometres < micrometres)
     }
 
     /// The number as it stood in the file, whatever became of it: also a multi-day total's or a rejected one.
@@ -271,7 +277,7 @@ mod tests {
             Reading::WITHIN_TOTAL,
             Reading::accumulated(9, None),
         ] {
-            assert_eq!(reading.counted(), (u32::from(reading.is_usable()), reading.depth().unwrap_or(0)));
+            assert_eq!(reading.counted(), (u32::from(reading.is_usable()), reading.depth().unwrap_or(0) as i32));
         }
         for why in [Rejection::QualityFlag(b'G'), Rejection::Unreadable, Rejection::Impossible, Rejection::QualityTest] {
             let reading = Reading::rejected(1_286_300, why);

@@ -142,17 +142,18 @@ fn single_days(series: &DailySeries, years: &mut [AnnualMaximum]) {
     let first_year = years.first().map_or(0, |year| year.year);
     for month in calendar::months(series) {
         let Some(year) = years.get_mut((month.year - first_year) as usize) else { break };
-        let (mut usable, mut most, mut at) = (0, -1, 0);
-        for (i, reading) in month.readings.iter().enumerate() {
+        let (mut usable, mut most) = (0, -1);
+        for reading in month.readings {
             let (one, depth) = reading.counted();
             usable += one;
             // A day that is not usable counts as -1, which is above nothing.
-            if depth + i64::from(one) - 1 > most {
-                (most, at) = (depth, i);
-            }
+            most = most.max(depth + one as i32 - 1);
         }
         year.usable_by_month[month.month as usize - 1] = usable;
+        let most = i64::from(most);
         if usable > 0 && year.greatest.is_none_or(|(_, before)| most > before) {
+            // Few months bring the year's greatest day, so it is only then looked for.
+            let at = month.readings.iter().position(|reading| reading.depth() == Some(most)).unwrap_or(0);
             year.greatest = Some((month.first.plus(at as i32), most));
         }
     }

@@ -29,18 +29,17 @@ impl CountedDryRuns {
 /// Runs of usable days below the threshold (micrometres); any day that is not usable ends a run. Runs beside gaps count as if they were
 /// whole, so the mean is too small where there are gaps: not for a page.
 pub fn counted_dry_runs(series: &DailySeries, threshold_micrometres: i64) -> CountedDryRuns {
-    let mut found = CountedDryRuns::default();
-    let mut length = 0;
+    let threshold = i32::try_from(threshold_micrometres.max(0)).unwrap_or(i32::MAX);
+    let (mut runs, mut days, mut longest, mut length) = (0_u32, 0_u32, 0_u32, 0_u32);
     for reading in series.readings() {
         // Wet and dry days follow one another as chance has it, which no branch can foresee: so there is none.
-        let (usable, depth) = reading.counted();
-        let day = usable as usize & usize::from(depth < threshold_micrometres);
-        length = (length + 1) & day.wrapping_neg();
-        found.runs += usize::from(length == 1);
-        found.days += day;
-        found.longest = found.longest.max(length);
+        let dry = u32::from(reading.is_below(threshold));
+        length = (length + 1) & dry.wrapping_neg();
+        runs += u32::from(length == 1);
+        days += dry;
+        longest = longest.max(length);
     }
-    found
+    CountedDryRuns { runs: runs as usize, days: days as usize, longest: longest as usize }
 }
 
 #[cfg(test)]

@@ -81,7 +81,7 @@ fn counted(slice: MonthSlice<'_>, most: u32) -> MonthlyTotal {
     let (mut usable, mut micrometres) = (0, 0);
     for (one, depth) in slice.readings.iter().map(|reading| reading.counted()) {
         usable += one;
-        micrometres += depth;
+        micrometres += i64::from(depth);
     }
     let missing = slice.days - usable;
     let refused = (missing > most || usable == 0).then_some(MonthRefusal::DaysMissing);
