@@ -138,7 +138,7 @@ pub(crate) fn record_cautions(record: &StationRecord, sheet: &RecordSheet, as_of
     if share > PRESUMED_ZERO_SHARE {
         found.push(RecordCaution::PresumedZeros { days: counts.presumed_zero, share });
     }
-    let unknown = rain.multi_day_totals().filter(|total| total.days.is_none());
+    let unknown = rain.stated_totals().filter(|total| total.days.is_none());
     let (totals, micrometres) = unknown.fold((0, 0), |(n, sum), total| (n + 1, sum + total.micrometres));
     if totals > 0 {
         found.push(RecordCaution::TotalsOfUnknownLength { totals, depth_mm: crate::record_summary::millimetres(micrometres) });

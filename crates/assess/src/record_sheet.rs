@@ -179,7 +179,7 @@ impl RecordSheet {
     pub fn of(record: &StationRecord) -> Self {
         let rain = &record.rain;
         let (gaps, longest_gaps) = gaps(rain);
-        let totals: Vec<MultiDayTotal> = rain.multi_day_totals().collect();
+        let totals: Vec<MultiDayTotal> = rain.stated_totals().collect();
         let one = |total: &MultiDayTotal| OneTotal { last: total.last, days: total.days, depth_mm: millimetres(total.micrometres) };
         let mut totals_by_length = BTreeMap::new();
         for days in totals.iter().filter_map(|total| total.days) {

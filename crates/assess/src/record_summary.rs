@@ -129,7 +129,7 @@ fn rejected_outside(rain: &DailySeries, on: impl Fn(Day) -> bool) -> usize {
 fn totals(rain: &DailySeries) -> MultiDayTotals {
     let mut all = MultiDayTotals::default();
     let mut micrometres = 0;
-    for total in rain.multi_day_totals() {
+    for total in rain.stated_totals() {
         match total.days {
             Some(_) => all.of_known_length += 1,
             None => all.of_unknown_length += 1,

@@ -1,14 +1,19 @@
 //! Zip archives of station files: each member that is a station file is read; the texts beside it go with it.
+//!
+//! What an archive costs is bounded whatever stands in it: it has at most [`unpack::MOST_MEMBERS`] members; their heads, by which they are
+//! known, have at most [`unpack::MOST_HEAD_BYTES`] together; all that is read whole at most 250 times the packed bytes and 1 GiB; the
+//! texts beside the station files are kept up to 16 MiB and gone through once.
 
-use crate::formats::{self, Companion, Input};
-use crate::unpack::Archive;
+use crate::formats::{self, Companion, Companions, Format, Input};
+use crate::unpack::{self, Archive};
 use crate::{Error, FileSummary, Reader, Sink, Wanted, content, reader};
-use series::Diagnostics;
+use series::{Diagnostic, Diagnostics, Severity};
 
-/// Bytes of a member that its format is known by.
+/// Bytes of a text that another product is known by.
 const HEAD: usize = 1 << 16;
-/// Most bytes of texts that are kept beside the station files.
+/// Most bytes of texts that are kept beside the station files, and what each counts beside its bytes.
 const MOST_COMPANION_BYTES: usize = 16 << 20;
+const COMPANION_BYTES: usize = 256;
 
 /// Read all stations of an archive into the sink.
 pub(crate) fn read(
@@ -20,34 +25,31 @@ pub(crate) fn read(
     sink: &mut dyn Sink,
 ) -> Result<FileSummary, Error> {
     let mut archive = Archive::open(name, packed, Reader::MOST_BYTES)?;
-    let (mut members, mut faults) = (Vec::new(), Vec::new());
-    for place in 0..archive.len() {
-        let Some(member) = archive.name(place) else { continue };
-        match archive.head(place, HEAD) {
-            Ok(head) => members.push((place, member, formats::choose(&head))),
-            Err(fault) => faults.push(fault.of_file(&format!("{name}/{member}"))),
-        }
-    }
+    let mut faults = Faults::default();
+    let members = known_members(name, &mut archive, &mut faults);
     // .xlsx holds a list of its parts (ECMA-376 part 2 section 7.2.3.1), .ods its kind (OpenDocument 1.2 part 3 section 3.3).
     if members.iter().any(|(_, member, _)| matches!(member.as_str(), "[Content_Types].xml" | "mimetype")) {
         return Err(Error::Binary { file: name.to_owned(), kind: content::WORKBOOK, expected: formats::EXPECTED.to_owned() });
     }
     // Beside files of an agency a table that would pass for somebody's own log is a text like the others.
     let of_an_agency = members.iter().any(|(.., format)| format.is_some_and(|format| !formats::is_own_log(format)));
-    let (mut data, mut companions, mut kept) = (Vec::new(), Vec::new(), 0);
+    let (mut data, mut texts, mut kept, mut left_out) = (Vec::new(), Vec::new(), 0, 0);
     for (place, member, format) in members {
         if format.is_some_and(|format| !of_an_agency || !formats::is_own_log(format)) {
             data.push((place, format!("{name}/{member}")));
         } else if kept < MOST_COMPANION_BYTES {
             match archive.read(place, plain) {
                 Ok(()) => {
-                    kept += plain.len();
-                    companions.push(Companion { name: member, bytes: plain.clone() });
+                    kept += plain.len() + COMPANION_BYTES;
+                    texts.push(Companion { name: member, bytes: plain.clone() });
                 }
-                Err(fault) => faults.push(fault.of_file(&format!("{name}/{member}"))),
+                Err(fault) => faults.add(fault.of_file(&format!("{name}/{member}"))),
             }
+        } else {
+            left_out += 1;
         }
     }
+    let companions = Companions::new(texts);
     let mut whole = FileSummary { format: "zip archive", stations: 0, diagnostics: Diagnostics::default() };
     let mut read_any = false;
     for (place, member) in data {
@@ -62,17 +64,49 @@ pub(crate) fn read(
                 whole.stations += part.stations;
                 whole.diagnostics.extend(part.diagnostics);
             }
-            Err(fault) => faults.push(fault),
+            Err(fault) => faults.add(fault),
         }
     }
     // A member that cannot be read costs only itself, unless none can be read.
     if !read_any {
-        return Err(faults.into_iter().next().unwrap_or_else(|| nothing_in_it(name, &companions)));
+        return Err(faults.first.unwrap_or_else(|| nothing_in_it(name, companions.texts())));
     }
-    for fault in faults {
-        whole.diagnostics.push(fault.diagnostic());
+    whole.diagnostics.extend(faults.told);
+    if left_out > 0 {
+        let message = format!("found {left_out} more texts beside the station files than are kept (16 MiB of them)");
+        whole.diagnostics.push(
+            Diagnostic::new("texts-left-out", Severity::Note, message).in_file(name).done("What they say of the stations is not read."),
+        );
     }
     Ok(whole)
+}
+
+/// The members that can be read, with the format that each is known to have by its head.
+fn known_members(name: &str, archive: &mut Archive<'_>, faults: &mut Faults) -> Vec<(usize, String, Option<&'static Format>)> {
+    let head_bytes = unpack::head_bytes(archive.len());
+    let mut members = Vec::new();
+    for place in 0..archive.len() {
+        let Some(member) = archive.name(place) else { continue };
+        match archive.head(place, head_bytes) {
+            Ok(head) => members.push((place, member, formats::choose(&head))),
+            Err(fault) => faults.add(fault.of_file(&format!("{name}/{member}"))),
+        }
+    }
+    members
+}
+
+/// What could not be read: the first fault whole, and all as findings.
+#[derive(Default)]
+struct Faults {
+    first: Option<Error>,
+    told: Diagnostics,
+}
+
+impl Faults {
+    fn add(&mut self, fault: Error) {
+        self.told.push(fault.diagnostic());
+        self.first.get_or_insert(fault);
+    }
 }
 
 /// Why no member could be read: what the first of them is.
@@ -149,6 +183,27 @@ mod tests {
         assert_eq!(id(&zipped(&[("note.txt", "Invented records.\n")])).id(), "file-is-another-product");
         let whole = zipped(&[("note.txt", "Invented records.\n")]);
         assert_eq!(id(&whole[..whole.len() - 8]).id(), "file-damaged");
+    }
+
+    #[test]
+    fn an_archive_of_very_many_members_is_refused_or_read_in_bounds() {
+        // The limit is ours (unpack::MOST_MEMBERS); an archive of one member more is not opened.
+        let station = testkit::DlyText::new("XXT00000001").rain_mm((2001, 2, 1), 1.2).to_text();
+        let with = |others: usize| {
+            let names: Vec<String> = (0..others).map(|member| member.to_string()).collect();
+            let members: Vec<(&str, &str)> =
+                names.iter().map(|name| (name.as_str(), "Invented.\n")).chain([("a.dly", station.as_str())]).collect();
+            zipped(&members)
+        };
+        let error = crate::read_bytes("x.zip", &with(unpack::MOST_MEMBERS), Wanted::default(), &mut Vec::new()).unwrap_err();
+        assert!(error.id() == "file-is-another-product" && error.to_string().contains("more than 100000 members"), "{error}");
+        let mut records: Vec<crate::StationRecord> = Vec::new();
+        let summary = crate::read_bytes("x.zip", &with(unpack::MOST_MEMBERS - 1), Wanted::default(), &mut records).unwrap();
+        assert_eq!(records.len(), 1);
+        // 16 MiB at ten bytes and what each counts beside: 16,777,216 / 266 = 63,072.2, so 63,073 are kept.
+        let told = &summary.diagnostics.list[0];
+        assert_eq!((told.id, summary.diagnostics.total()), ("texts-left-out", 1));
+        assert!(told.message.contains(&(99_999 - 63_073).to_string()), "{}", told.message);
     }
 
     #[test]

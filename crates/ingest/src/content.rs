@@ -36,9 +36,13 @@ pub(crate) fn without_marks(mut bytes: &[u8]) -> &[u8] {
     bytes
 }
 
-/// The first lines of a text, at most 64 KiB of them.
+/// The first lines of a text, at most 64 KiB of them, from the first one that is not blank: what was pasted together may begin with blank
+/// lines, and with a mark behind them.
 pub(crate) fn first_lines(bytes: &[u8], lines: usize) -> &[u8] {
-    let bytes = without_marks(bytes);
+    let mut bytes = without_marks(bytes);
+    while let Some(end) = memchr::memchr(b'\n', bytes).filter(|end| bytes[..*end].trim_ascii().is_empty()) {
+        bytes = without_marks(&bytes[end + 1..]);
+    }
     let head = &bytes[..bytes.len().min(1 << 16)];
     let end = memchr::memchr_iter(b'\n', head).nth(lines.saturating_sub(1)).map_or(head.len(), |end| end + 1);
     &head[..end]
@@ -165,6 +169,12 @@ mod tests {
         ] {
             assert_eq!(id(bytes), expected, "{bytes:?}");
         }
+    }
+
+    #[test]
+    fn the_first_lines_begin_behind_blank_ones() {
+        assert_eq!(first_lines(b"\xEF\xBB\xBF\r\n \n\xEF\xBB\xBF  a;1\nb\nc\n", 2), b"  a;1\nb\n");
+        assert_eq!((first_lines(b"\n\n", 2), first_lines(b"a", 2), first_lines(b"", 2)), (&b""[..], &b"a"[..], &b""[..]));
     }
 
     #[test]

@@ -10,6 +10,8 @@ pub(crate) enum DateFault {
     Unreadable,
     /// Year, month and day are there, but there was no such day from 1600 to 2299.
     NeverWas,
+    /// It does not read, as other dates of the file do not, and that is told once for the file with their number.
+    Counted,
 }
 
 /// The day of a year, a month and a day of the month.

@@ -70,7 +70,7 @@ impl<'a> FileDates<'a> {
             Written::ShortYear => {
                 self.short += 1;
                 self.keep(field);
-                return Err(DateFault::Unreadable);
+                return Err(DateFault::Counted);
             }
             Written::Plain(Err(fault)) => return Err(fault),
             Written::Nothing => return Err(DateFault::Unreadable),
@@ -78,7 +78,11 @@ impl<'a> FileDates<'a> {
         let day = date_order::day(date, order);
         match (day, written) {
             (Ok(_), _) => self.anew += 1,
-            (Err(_), Written::Open { .. }) if order.is_none() => self.open += 1,
+            (Err(_), Written::Open { .. }) if order.is_none() => {
+                self.open += 1;
+                self.keep(field);
+                return Err(DateFault::Counted);
+            }
             _ => return day,
         }
         self.keep(field);
@@ -172,12 +176,22 @@ mod tests {
         let mut findings = Findings::new("x");
         let text = "a;01/02/1990\na;02/03/1990\n";
         let mut open = dates(text, Wanted::default());
-        for field in ["01/02/1990", "01/02/90", "", "Total"] {
-            assert_eq!(open.day(field.as_bytes()), Err(DateFault::Unreadable), "{field}");
+        for (field, fault) in [
+            ("01/02/1990", DateFault::Counted),
+            ("01/02/90", DateFault::Counted),
+            ("", DateFault::Unreadable),
+            ("Total", DateFault::Unreadable),
+        ] {
+            assert_eq!(open.day(field.as_bytes()), Err(fault), "{field}");
         }
         assert_eq!(open.day(b"19900230"), Err(DateFault::NeverWas));
         open.tell("yyyymmdd", &mut findings);
         assert_eq!((findings.list.count("dates-leave-a-question"), findings.list.count("year-of-two-digits")), (1, 1));
+        // Once for the file, and not a line each.
+        open.day(b"02/02/90").unwrap_err();
+        let mut of_file = Findings::new("x");
+        open.tell("yyyymmdd", &mut of_file);
+        assert!(of_file.list.list.iter().any(|found| found.message.contains("on 2 lines, whose year has two digits")));
         let answer = Wanted { date_order: Some(DateOrder::DayMonthYear), ..Wanted::default() };
         assert_eq!(dates(text, answer).day(b"01/02/1990"), Ok(Day::new(1990, 2, 1).unwrap()));
     }

@@ -59,15 +59,28 @@ impl<'a> Findings<'a> {
         });
     }
 
-    /// A field that is no day.
+    /// A field that is no day, and its line with it.
     #[cold]
     pub(crate) fn date(&mut self, line: Line<'_>, columns: (u32, u32), found: &[u8], fault: DateFault, expected: &str) {
         let (id, why) = match fault {
             DateFault::Unreadable => ("date-unreadable", "which does not read as a date"),
             DateFault::NeverWas => ("day-that-never-was", "a day that never was from 1600 to 2299"),
+            // The file tells how many there are.
+            DateFault::Counted => return,
         };
         self.at(id, Severity::Warning, line, columns, || {
             (format!("found {:?}, {why}; expected {expected}", shown(found)), "The line is skipped.")
+        });
+    }
+
+    /// A value in the place of a day that its month does not have; the rest of the line is read.
+    #[cold]
+    pub(crate) fn value_of_no_day(&mut self, line: Line<'_>, columns: (u32, u32), found: &[u8], (year, month, day): (i64, i64, u32)) {
+        self.at("day-that-never-was", Severity::Warning, line, columns, || {
+            (
+                format!("found {:?} for {year:04}-{month:02}-{day:02}, a day that never was; expected no value there", shown(found)),
+                "The value is left out.",
+            )
         });
     }
 

@@ -10,12 +10,14 @@ mod canada;
 mod canada_archive;
 mod canada_flags;
 mod climate_data_online;
+mod companions;
 mod dwd_daily;
 mod ecad;
 mod gauge_log;
 mod ghcn;
 mod ghcn_daily;
 mod ghcn_rows;
+mod ghcn_totals;
 mod global_summary_of_the_day;
 mod hadukp;
 mod hidroweb;
@@ -31,6 +33,8 @@ mod ncei_access;
 mod plain_value;
 mod smhi;
 
+pub(crate) use companions::NONE as NO_COMPANIONS;
+pub use companions::{Companion, Companions};
 pub(crate) use plain_value::coordinate;
 
 /// How sure a reader is that bytes are of its format.
@@ -55,15 +59,6 @@ impl Confidence {
     }
 }
 
-/// A text that came with a station's file: a member of the same archive that is no station file itself.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Companion {
-    /// Its name in the archive.
-    pub name: String,
-    /// Its bytes.
-    pub bytes: Vec<u8>,
-}
-
 /// A file's name and bytes on their way into a reader.
 #[derive(Debug, Clone, Copy)]
 pub struct Input<'a> {
@@ -74,13 +69,13 @@ pub struct Input<'a> {
     /// SHA-256 of the file in hexadecimal, empty when it was not asked for.
     pub sha256: &'a str,
     /// What came in the same archive.
-    pub companions: &'a [Companion],
+    pub companions: &'a Companions,
 }
 
 impl<'a> Input<'a> {
     #[cfg(test)]
     pub(crate) fn of(name: &'a str, bytes: &'a [u8]) -> Self {
-        Self { name, bytes, sha256: "", companions: &[] }
+        Self { name, bytes, sha256: "", companions: &NO_COMPANIONS }
     }
 
     /// The fault of a file whose heading is known and that does not hold the rain of days.

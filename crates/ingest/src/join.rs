@@ -3,7 +3,8 @@
 //! Records of the same station id and format become one record in the order of time: the union of their days. Nothing is counted twice:
 //!
 //! * a day that two files state alike is counted once, with a note;
-//! * of a day that two files state differently the file given first stands, with a warning that names both files and lines;
+//! * of a day that two files state differently a usable value stands before a total and a total before a rejected value, and of two alike
+//!   the file given first, with a warning that names both files and lines;
 //! * a multi-day total covers the days of the file before as well: one of three days that ends on 2 January covers 31 December;
 //! * files that mean different 24 hours by a date, or an area and a gauge, give a record of which that is not known, with a warning.
 //!
@@ -13,8 +14,11 @@ use crate::StationRecord;
 use crate::finding::{Findings, Line};
 use crate::multi_day_totals::{self, Total};
 use crate::station_days::told;
-use series::{DailySeries, DailyTemperature, Day, DayDefinition, Diagnostics, Extent, Kind, Provenance, Reading, Severity, Station};
+use series::{DailySeries, DailyTemperature, Day, Diagnostics, Kind, Reading, Severity, Station};
 use std::collections::HashMap;
+
+mod agreement;
+mod places;
 
 /// Joins the records of each station and format; the others stay as they are, in the order in which each station came first.
 #[must_use]
@@ -46,16 +50,22 @@ fn joined(parts: Vec<StationRecord>) -> StationRecord {
     let mut findings: Vec<Findings<'_>> = names.iter().map(|name| Findings::new(name)).collect();
     let stated = stated_once(&parts, &mut findings);
     let mut rain = dense(&stated, &parts, &mut findings);
-    rain.station = station(&parts);
-    rain.day_definition = day_definition(&parts, &mut findings);
-    rain.extent = extent(&parts, &mut findings);
+    if let Some(&last) = order_of_time(&parts).last() {
+        multi_day_totals::tell_outside(&rain, &mut findings[last]);
+    }
+    rain.station = agreement::station(&parts);
+    rain.day_definition = agreement::day_definition(&parts, &mut findings);
+    rain.extent = agreement::extent(&parts, &mut findings);
     let order = order_of_time(&parts);
-    rain.provenance = provenance(&parts, &order, &stated);
+    rain.provenance = places::provenance(&parts, &order, &stated);
     let temperature = temperature(&parts, &mut findings);
     let mut diagnostics = Diagnostics::default();
     let mut own: Vec<Option<StationRecord>> = parts.into_iter().map(Some).collect();
     for &part in &order {
-        if let Some(part) = own[part].take() {
+        if let Some(mut part) = own[part].take() {
+            // What lies outside of a part may lie within the whole.
+            part.diagnostics.list.retain(|found| found.id != multi_day_totals::OUTSIDE);
+            part.diagnostics.counts.remove(multi_day_totals::OUTSIDE);
             diagnostics.extend(part.diagnostics);
         }
     }
@@ -79,7 +89,7 @@ fn stated_once(parts: &[StationRecord], findings: &mut [Findings<'_>]) -> Vec<St
         stated.map(|(day, reading)| Stated { day, reading, part }).collect::<Vec<_>>()
     };
     let mut stated: Vec<Stated> = parts.iter().enumerate().flat_map(of_part).collect();
-    stated.sort_by_key(|one| (one.day, one.part));
+    stated.sort_by_key(|one| (one.day, standing(one.reading), one.part));
     stated.dedup_by(|later, stands| {
         let again = later.day == stands.day;
         if again {
@@ -88,6 +98,15 @@ fn stated_once(parts: &[StationRecord], findings: &mut [Findings<'_>]) -> Vec<St
         again
     });
     stated
+}
+
+/// Which of two values of a day goes before the other, whatever the order of the files: the same as within one file.
+fn standing(reading: Reading) -> u8 {
+    match reading.kind() {
+        _ if reading.is_usable() => 0,
+        Kind::Accumulated { .. } => 1,
+        _ => 2,
+    }
 }
 
 /// Where a day stands in a part, in words and as line and columns.
@@ -111,10 +130,12 @@ fn tell_second(later: &Stated, stands: &Stated, parts: &[StationRecord], finding
     } else {
         findings.at("day-stated-twice", Severity::Warning, line, columns, || {
             let (one, other) = (told(stands.reading), told(later.reading));
-            (
-                format!("found a second value for {day}: {other}, expected one ({first}: {one})"),
-                "The value of the file given first stands; this one is not read.",
-            )
+            let done = match (standing(stands.reading), standing(later.reading)) {
+                (one, other) if one == other => "The value of the file given first stands; this one is not read.",
+                (0, _) => "The usable value stands, whichever file is given first; this one is not read.",
+                _ => "The multi-day total stands, whichever file is given first; this one is not read.",
+            };
+            (format!("found a second value for {day}: {other}, expected one ({first}: {one})"), done)
         });
     }
 }
@@ -141,84 +162,6 @@ fn dense(stated: &[Stated], parts: &[StationRecord], findings: &mut [Findings<'_
     DailySeries::new(Station::default(), first, readings)
 }
 
-/// What the files say of the station; of two that differ the one given first stands.
-fn station(parts: &[StationRecord]) -> Station {
-    let stations = || parts.iter().map(|part| &part.rain.station);
-    let position = stations().find(|station| station.position().is_some());
-    Station {
-        id: stations().next().map(|station| station.id.clone()).unwrap_or_default(),
-        name: stations().find(|station| !station.name.is_empty()).map(|station| station.name.clone()).unwrap_or_default(),
-        latitude: position.and_then(|station| station.latitude),
-        longitude: position.and_then(|station| station.longitude),
-        elevation: stations().find_map(|station| station.elevation),
-    }
-}
-
-/// The value that all parts share; where one differs, that is told and nothing is known.
-fn shared<T: PartialEq + Copy>(
-    parts: &[StationRecord],
-    findings: &mut [Findings<'_>],
-    of: fn(&DailySeries) -> T,
-    (id, what): (&'static str, &str),
-) -> Option<T> {
-    let first = of(&parts.first()?.rain);
-    let differs = parts.iter().position(|part| of(&part.rain) != first)?;
-    findings[differs].whole(id, Severity::Warning, || {
-        let other = parts[0].rain.provenance.file();
-        (format!("found {what} than in {other}; expected one for the whole record"), "It is taken as unknown for the joined record.")
-    });
-    Some(first)
-}
-
-fn day_definition(parts: &[StationRecord], findings: &mut [Findings<'_>]) -> DayDefinition {
-    let what = ("day-definition-differs", "another meaning of a day's date");
-    match shared(parts, findings, |rain| rain.day_definition, what) {
-        Some(_) => DayDefinition::default(),
-        None => parts.first().map(|part| part.rain.day_definition).unwrap_or_default(),
-    }
-}
-
-fn extent(parts: &[StationRecord], findings: &mut [Findings<'_>]) -> Extent {
-    let what = ("extent-differs", "a gauge or an area where there is the other");
-    match shared(parts, findings, |rain| rain.extent, what) {
-        Some(_) => Extent::Unknown,
-        None => parts.first().map(|part| part.rain.extent).unwrap_or_default(),
-    }
-}
-
-/// The files in the order of time, and the place of each day in the file whose value stands; of a day without a value, in the first
-/// that has a place for it.
-fn provenance(parts: &[StationRecord], order: &[usize], stated: &[Stated]) -> Provenance {
-    let mut all =
-        Provenance { format: parts.first().map(|part| part.rain.provenance.format.clone()).unwrap_or_default(), ..Provenance::default() };
-    all.last_row = parts.iter().filter_map(|part| part.rain.provenance.last_row).max();
-    // Each part may be joined itself: its sources go in whole.
-    let mut first_source = vec![0_u32; parts.len()];
-    for &part in order {
-        first_source[part] = all.sources.len() as u32;
-        all.sources.extend(parts[part].rain.provenance.sources.iter().cloned());
-    }
-    let runs = || parts.iter().flat_map(|part| &part.rain.provenance.runs);
-    let ends = runs().map(|run| run.first_day).min().zip(runs().map(|run| run.first_day.plus(run.days as i32 - 1)).max());
-    let Some((first, last)) = ends else { return all };
-    let mut values = stated.iter().peekable();
-    let mut near = 0;
-    for day in series::Period::new(first, last).iter() {
-        while values.next_if(|value| value.day < day).is_some() {}
-        let of_value = values.next_if(|value| value.day == day).map(|value| value.part);
-        let has = |part: &usize| parts[*part].rain.provenance.place(day).is_some();
-        let part = of_value.or_else(|| [near].into_iter().chain(0..parts.len()).find(has));
-        let Some(part) = part.filter(|part| has(part)) else { continue };
-        near = part;
-        let own = &parts[part].rain.provenance;
-        if let Some((place, source)) = own.place(day).zip(own.source_of(day)) {
-            let column = u16::try_from(place.column).unwrap_or(u16::MAX);
-            all.add_day(first_source[part] + source as u32, day, place.line, column);
-        }
-    }
-    all
-}
-
 /// The temperatures of all files; of a day that two files state the file given first stands.
 fn temperature(parts: &[StationRecord], findings: &mut [Findings<'_>]) -> DailyTemperature {
     let mut all = DailyTemperature::new();
@@ -241,6 +184,7 @@ mod tests {
     use super::*;
     use crate::{Wanted, read_bytes};
     use proptest::prelude::*;
+    use series::{DayDefinition, Extent};
     use std::collections::BTreeMap;
     use testkit::DlyText;
 
@@ -286,7 +230,9 @@ mod tests {
             .to_text();
         let parts = read_by_year(&text);
         assert_eq!(parts[1].rain.counts().calendar, 2, "the total lies outside of the second file's own calendar");
+        assert_eq!(parts[1].diagnostics.count(multi_day_totals::OUTSIDE), 1);
         let record = only(parts);
+        assert_eq!(record.diagnostics.count(multi_day_totals::OUTSIDE), 0, "and within the calendar of both");
         let kinds: Vec<Kind> = record.rain.readings().iter().map(|reading| reading.kind()).collect();
         let (measured, within) = (Kind::Measured, Kind::WithinTotal);
         assert_eq!(kinds, [measured, measured, within, within, Kind::Accumulated { days: Some(3) }, measured, measured]);
@@ -322,6 +268,38 @@ mod tests {
         assert_eq!(record.rain.provenance.place(day("2001-01-02")).unwrap().file, "first.dly");
         assert_eq!(record.rain.provenance.place(day("2001-01-03")).unwrap().file, "other.dly");
         assert_eq!((record.temperature.greatest(day("2001-01-01")), record.diagnostics.count("temperature-stated-twice")), (Some(5.0), 1));
+    }
+
+    #[test]
+    fn a_usable_day_beats_a_rejected_one_of_the_file_before() {
+        let with = |value: i32, quality: char| {
+            let mut text = DlyText::new(ID).rain_run_mm((2001, 1, 1), &[Some(1.0), None, Some(3.0)]);
+            text.put((2001, 1, 2), "PRCP", value, [' ', quality]);
+            text.to_text()
+        };
+        let (flagged, good) = (with(990, 'G'), with(25, ' '));
+        for files in [[&flagged, &good], [&good, &flagged]] {
+            let record = only(vec![read("first.dly", files[0]), read("other.dly", files[1])]);
+            assert_eq!((record.rain.reading(day("2001-01-02")), record.rain.counts().rejected), (Reading::measured(2500), 0));
+            let told = record.diagnostics.list.iter().find(|found| found.id == "day-stated-twice").unwrap();
+            assert_eq!(told.file, if files[0] == &flagged { "first.dly" } else { "other.dly" });
+            assert!(
+                told.message.contains("99.0 mm rejected") && told.message.contains("2.5 mm") && told.done.contains("usable"),
+                "{told:?}"
+            );
+            let place = record.rain.provenance.place(day("2001-01-02")).unwrap().file.to_owned();
+            assert_ne!(place, told.file);
+        }
+        // A usable day beats a total that ends on it, and a total a rejected day.
+        let total =
+            DlyText::new(ID).rain_mm((2001, 1, 1), 1.0).accumulated_mm((2001, 1, 3), 9.0, Some(2)).rain_mm((2001, 1, 4), 1.0).to_text();
+        let record = only(vec![read("total", &total), read("good", &good)]);
+        assert_eq!((record.rain.counts().accumulated, record.rain.total_micrometres()), (0, 1000 + 2500 + 3000 + 1000));
+        let mut flagged = DlyText::new(ID).rain_mm((2001, 1, 1), 1.0);
+        flagged.put((2001, 1, 3), "PRCP", 990, [' ', 'G']);
+        let record = only(vec![read("flagged", &flagged.to_text()), read("total", &total)]);
+        assert_eq!(record.rain.reading(day("2001-01-03")).kind(), Kind::Accumulated { days: Some(2) });
+        assert_eq!(record.rain.counts().rejected, 0);
     }
 
     #[test]

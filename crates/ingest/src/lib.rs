@@ -29,6 +29,7 @@ pub mod formats;
 mod frequency_table;
 mod inventory;
 mod join;
+mod majority;
 mod multi_day_totals;
 mod ncei_products;
 mod observation_time;

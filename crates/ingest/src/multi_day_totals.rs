@@ -7,10 +7,13 @@
 //! * a covered day, or the last one, has a usable reading of its own: that reading stands, the total's length is unknown; on
 //!   the last day itself the total gives way;
 //! * a covered day belongs to an earlier total: the earlier total stands, the later one's length is unknown.
+//!
+//! A rejected reading of the last day gives way to the total, and it is told.
 
 use crate::decimal::millimetres;
 use crate::finding::{Findings, Line};
-use series::{Day, Kind, Reading, Severity};
+use crate::station_days::told;
+use series::{DailySeries, Day, Kind, MultiDayTotal, Reading, Severity};
 
 /// Longest total that is believed. The longest in the records at hand has 31 days (shared/data/MANIFEST.md, US1MNWN0003); one of
 /// more than a year is taken for a typing error. (Our choice, no source.)
@@ -62,6 +65,7 @@ pub(crate) fn put(first: Day, readings: &mut [Reading], total: &Total<'_>, findi
             )
         });
         if !own {
+            tell_rejected_day(readings[last], total, findings);
             readings[last] = Reading::accumulated(total.micrometres, None);
         }
         return;
@@ -69,5 +73,54 @@ pub(crate) fn put(first: Day, readings: &mut [Reading], total: &Total<'_>, findi
     for reading in readings[from..last].iter_mut().filter(|reading| reading.kind() == Kind::Missing) {
         *reading = Reading::WITHIN_TOTAL;
     }
+    tell_rejected_day(readings[last], total, findings);
     readings[last] = Reading::accumulated(total.micrometres, total.days.and_then(|days| u16::try_from(days).ok()));
+}
+
+/// A rejected reading that a total takes the place of.
+fn tell_rejected_day(before: Reading, total: &Total<'_>, findings: &mut Findings<'_>) {
+    if !matches!(before.kind(), Kind::Rejected(_)) {
+        return;
+    }
+    findings.at("total-over-rejected-day", Severity::Note, total.line, total.columns, || {
+        let (day, depth) = (total.last, millimetres(i64::from(total.micrometres)));
+        (
+            format!("found a multi-day total of {depth} mm ending on {day} beside {} of that day; expected one value", told(before)),
+            "The total stands; the rejected value is not counted.",
+        )
+    });
+}
+
+/// Identifier of the finding that [`tell_outside`] makes.
+pub(crate) const OUTSIDE: &str = "totals-outside-the-record";
+/// Dates that are listed in it.
+const LISTED: usize = 12;
+
+/// Say which totals end before the first or after the last single day of a record: they are in no month of it.
+pub(crate) fn tell_outside(rain: &DailySeries, findings: &mut Findings<'_>) {
+    let period = rain.period();
+    let inside = |total: &MultiDayTotal| period.is_some_and(|period| period.contains(total.last));
+    let outside: Vec<MultiDayTotal> =
+        if rain.readings_outside() == 0 { Vec::new() } else { rain.stated_totals().filter(|total| !inside(total)).collect() };
+    let after = |total: &MultiDayTotal| period.is_some_and(|period| total.last > period.last);
+    let (after, before): (Vec<_>, Vec<_>) = outside.into_iter().partition(after);
+    for (totals, after) in [(before, false), (after, true)] {
+        let Some((first, others)) = totals.split_first() else { continue };
+        findings.whole(OUTSIDE, Severity::Note, || {
+            let depth = millimetres(totals.iter().map(|total| total.micrometres).sum());
+            let where_they_lie = match period {
+                Some(period) if after => format!("after the last single day, {}", period.last),
+                Some(period) => format!("before the first single day, {}", period.first),
+                None => "in a record without a usable single day".to_owned(),
+            };
+            let listed = others.iter().take(LISTED - 1).fold(first.last.to_string(), |list, total| format!("{list}, {}", total.last));
+            let more = totals.len().saturating_sub(LISTED);
+            let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+            let count = if others.is_empty() { "1 multi-day total".to_owned() } else { format!("{} multi-day totals", totals.len()) };
+            (
+                format!("found {count} of {depth} mm {where_they_lie} (ending on {listed}{more}); expected single days around each"),
+                "They count as totals and are in no month; the record keeps its first and last single day.",
+            )
+        });
+    }
 }

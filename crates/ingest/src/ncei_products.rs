@@ -6,6 +6,8 @@
 //! Precipitation Data (HPCP) and of the older monthly summaries (TPCP); the columns from memory but for the GSOM file at hand.
 
 use crate::delimited::{Heading, Rows};
+use crate::{content, majority};
+use std::cell::Cell;
 
 /// What a date field of a table stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,23 +37,21 @@ pub(crate) fn span(field: &[u8]) -> Span {
     }
 }
 
-/// Rows that are looked at.
-const ROWS: usize = 50;
-
-/// The heading of a table with commas, and for what its first rows stand: an hour if one of them does.
+/// The heading of a table with commas, and for what most of its first rows stand: an hour if half of them do, since a table of hours
+/// has midnights too.
 pub(crate) fn heading_and_span(bytes: &[u8]) -> (Heading, Option<Span>) {
-    let mut rows = Rows::new(crate::content::first_lines(bytes, ROWS), b',');
+    let mut rows = Rows::new(content::first_lines(bytes, majority::ROWS + 1), b',');
     let heading = rows.next_row().map(|row| Heading::of(&row)).unwrap_or_default();
     let Some(date) = heading.find("DATE") else { return (heading, None) };
-    let mut found = None;
-    while let Some(row) = rows.next_row() {
-        match span(row.get(date)) {
-            Span::Hour => return (heading, Some(Span::Hour)),
-            other if found.is_none() => found = Some(other),
-            _ => {}
-        }
-    }
-    (heading, found)
+    let (seen, hours) = (Cell::new(0), Cell::new(0));
+    let found = majority::commonest(&mut rows, |row| {
+        let span = span(row.get(date));
+        seen.set(seen.get() + 1);
+        hours.set(hours.get() + usize::from(span == Span::Hour));
+        Some(span)
+    });
+    let of_hours = 2 * hours.get() >= seen.get();
+    (heading, found.map(|found| if of_hours { Span::Hour } else { found }))
 }
 
 /// What such a table is, when it is no daily one.
@@ -109,6 +109,25 @@ mod tests {
         ] {
             assert_eq!(span(text.as_bytes()), expected, "{text}");
         }
+    }
+
+    #[test]
+    fn one_odd_date_makes_no_other_product() {
+        let table = |dates: &[&str]| {
+            let rows: Vec<String> = dates.iter().map(|date| format!("X,Y,{date},12\n")).collect();
+            format!("STATION,NAME,DATE,PRCP\n{}", rows.concat())
+        };
+        let days = ["2010-01-01", "2010-01-02", "2010-01-03"];
+        for odd in ["2010-01-04T07:00:00", "20100104 13:00", "2010-01", "2010", ""] {
+            for at in 0..=3 {
+                let mut dates = days.to_vec();
+                dates.insert(at, odd);
+                assert_eq!(other_product(table(&dates).as_bytes()), None, "{odd} at {at}");
+            }
+        }
+        // A day of hours has one midnight.
+        let hours = ["2010-01-01T00:00", "2010-01-01T01:00", "2010-01-01T02:00"];
+        assert_eq!(other_product(table(&hours).as_bytes()), Some("a table of NCEI hourly observations"));
     }
 
     #[test]

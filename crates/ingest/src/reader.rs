@@ -156,7 +156,7 @@ impl Reader {
             Ok(sha256) => sha256,
             Err(source) => return Some(Err(Error::Unreadable { file: name.to_owned(), source })),
         };
-        let input = Input { name, bytes: &[], sha256: &sha256, companions: &[] };
+        let input = Input { name, bytes: &[], sha256: &sha256, companions: &formats::NO_COMPANIONS };
         let read = if packing == Packing::Gzip {
             let packed = BufReader::with_capacity(HEAD, head.chain(file));
             let most = unpack::most_bytes(size, Self::MOST_STREAMED_BYTES);
@@ -212,10 +212,10 @@ fn read(
 ) -> Result<FileSummary, Error> {
     let sha256 = if checksum { checksum_of(bytes) } else { String::new() };
     match unpack::packing(bytes) {
-        Packing::Plain => read_text(Input { name, bytes, sha256: &sha256, companions: &[] }, wanted, sink),
+        Packing::Plain => read_text(Input { name, bytes, sha256: &sha256, companions: &formats::NO_COMPANIONS }, wanted, sink),
         Packing::Gzip => {
             unpack::gunzip(name, bytes, Reader::MOST_BYTES, unpacked)?;
-            read_text(Input { name, bytes: unpacked, sha256: &sha256, companions: &[] }, wanted, sink)
+            read_text(Input { name, bytes: unpacked, sha256: &sha256, companions: &formats::NO_COMPANIONS }, wanted, sink)
         }
         Packing::Zip => archive::read(name, bytes, &sha256, unpacked, wanted, sink),
     }

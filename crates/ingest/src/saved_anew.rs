@@ -5,6 +5,8 @@
 //! text takes it: a person's own log with tabs stays what it is. Without this an agency's table in tabs would pass for a log of a person
 //! whose unit is asked for, and the tenths of a millimetre of many archives would be answered with "millimetres".
 //!
+//! So is a text whose lines stand in quotes as wholes, as a spreadsheet saves lines that it has taken for one field each.
+//!
 //! Lines keep their numbers; columns of a finding are those of the text as it is read.
 //!
 //! [`Certain`]: crate::formats::Confidence::Certain
@@ -27,24 +29,35 @@ pub(crate) struct Respelt {
     pub(crate) what: String,
 }
 
-/// The text in UTF-8, if it is in UTF-16: by its byte-order mark, or by a NUL beside each of its first ASCII letters.
+/// The text in UTF-8, if it is in UTF-16: by its byte-order mark, or by NULs that stand on one side of pairs of bytes and beside an ASCII
+/// character each. Other letters have none, so a third of the pairs is enough: digits and delimiters are more in any table.
 pub(crate) fn from_utf16(bytes: &[u8]) -> Option<Vec<u8>> {
-    let head = &bytes[..bytes.len().min(512)];
-    let nuls = |odd: usize| head.chunks_exact(2).filter(|pair| pair[odd] == 0 && pair[1 - odd] != 0).count();
-    let most = |nuls: usize| head.len() >= 16 && 20 * nuls >= 19 * (head.len() / 2);
+    let head = &bytes[..bytes.len().min(4096)];
+    if memchr::memchr(0, head).is_none() && !matches!(bytes, [0xFF, 0xFE, ..] | [0xFE, 0xFF, ..]) {
+        return None;
+    }
+    let nuls = |odd: usize| {
+        head.chunks_exact(2).filter(move |pair| pair[odd] == 0 && matches!(pair[1 - odd], b'\t' | b'\n' | b'\r' | b' '..=b'~'))
+    };
+    let (little, big) = (nuls(1).count(), nuls(0).count());
+    let most = |nuls: usize, other: usize| head.len() >= 16 && 3 * nuls >= head.len() / 2 && 20 * other <= nuls;
     let encoding = match bytes {
         [0xFF, 0xFE, ..] => UTF_16LE,
         [0xFE, 0xFF, ..] => UTF_16BE,
-        _ if most(nuls(1)) => UTF_16LE,
-        _ if most(nuls(0)) => UTF_16BE,
+        _ if most(little, big) => UTF_16LE,
+        _ if most(big, little) => UTF_16BE,
         _ => return None,
     };
     Some(encoding.decode_with_bom_removal(bytes).0.into_owned().into_bytes())
 }
 
-/// The text with another delimiter, if a format is certain of it then.
+/// The text with another delimiter or without quotes round its lines, if a format is certain of it then.
 pub(crate) fn respelt(bytes: &[u8]) -> Option<Respelt> {
     let bytes = content::without_marks(bytes);
+    if let Some(format) = without_line_quotes(whole_lines(bytes)).and_then(|head| formats::certain(&head)) {
+        let what = format!("found quotes round whole lines, expected none as in every {}: a table saved anew", format.name);
+        return Some(Respelt { format, bytes: without_line_quotes(bytes)?, what });
+    }
     let (from, to, format) = tried(bytes, formats::certain)?;
     let name = |delimiter| match delimiter {
         b'\t' => "tabs",
@@ -60,13 +73,46 @@ pub(crate) fn look_alike(bytes: &[u8]) -> Option<&'static str> {
     tried(content::without_marks(bytes), formats::look_alike).map(|(_, _, what)| what)
 }
 
-/// The first answer to the head of the text with other delimiters than its own.
-fn tried<T>(bytes: &[u8], answer: impl Fn(&[u8]) -> Option<T>) -> Option<(u8, u8, T)> {
+/// The text with the quotes taken off lines that stand in them as wholes; nothing where no line does.
+fn without_line_quotes(bytes: &[u8]) -> Option<Vec<u8>> {
+    let mut text = Vec::with_capacity(bytes.len());
+    let mut taken = false;
+    for line in bytes.split_inclusive(|byte| *byte == b'\n') {
+        let own = fields::without_return(line.strip_suffix(b"\n").unwrap_or(line));
+        // Empty cells behind the quoted one, as a table of several columns has them.
+        let end = own.iter().rposition(|byte| !DELIMITERS.contains(byte)).map_or(0, |last| last + 1);
+        match own[..end].strip_prefix(b"\"").and_then(|own| own.strip_suffix(b"\"")) {
+            // A doubled quote inside stands for one; a single one ends a field.
+            Some(inside) if memchr::memmem::find_iter(inside, b"\"\"").count() * 2 == memchr::memchr_iter(b'"', inside).count() => {
+                taken |= inside.iter().any(|byte| DELIMITERS.contains(byte));
+                let mut rest = inside;
+                while let Some(at) = memchr::memchr(b'"', rest) {
+                    text.extend_from_slice(&rest[..=at]);
+                    rest = &rest[at + 2..];
+                }
+                text.extend_from_slice(rest);
+            }
+            _ => text.extend_from_slice(own),
+        }
+        if line.ends_with(b"\n") {
+            text.push(b'\n');
+        }
+    }
+    taken.then_some(text)
+}
+
+/// The head of a text, without the line that it ends in.
+fn whole_lines(bytes: &[u8]) -> &[u8] {
     let head = &bytes[..bytes.len().min(HEAD)];
-    let head = match memchr::memrchr(b'\n', head) {
+    match memchr::memrchr(b'\n', head) {
         Some(end) if head.len() < bytes.len() => &head[..=end],
         _ => head,
-    };
+    }
+}
+
+/// The first answer to the head of the text with other delimiters than its own.
+fn tried<T>(bytes: &[u8], answer: impl Fn(&[u8]) -> Option<T>) -> Option<(u8, u8, T)> {
+    let head = whole_lines(bytes);
     DELIMITERS.iter().filter(|from| divides(head, **from)).find_map(|from| {
         [b',', b';'].iter().filter(|to| *to != from).find_map(|to| Some((*from, *to, answer(&with_delimiter(head, *from, *to))?)))
     })
@@ -174,7 +220,27 @@ mod tests {
             assert_eq!(diagnostics.count("text-in-utf-16"), 1);
         }
         assert_eq!(from_utf16(ACCESS.as_bytes()), None);
+        // Without a mark, in Chinese, of either order of bytes.
+        let chinese = format!("{}\n{ACCESS}", "\u{6bcf}\u{65e5}\u{7e3d}\u{96e8}\u{91cf}".repeat(20));
+        let turned: Vec<u8> = chinese.encode_utf16().flat_map(u16::to_be_bytes).collect();
+        for bytes in [utf16(&chinese), turned] {
+            assert_eq!(from_utf16(&bytes).as_deref(), Some(chinese.as_bytes()));
+        }
+        assert_eq!(from_utf16(chinese.as_bytes()), None);
         assert_eq!(from_utf16(&[0; 600]), None);
+    }
+
+    #[test]
+    fn quotes_round_whole_lines_are_taken_off() {
+        let quoted = |text: &str| text.lines().map(|line| format!("\"{}\"\r\n", line.replace('"', "\"\""))).collect::<String>();
+        for text in [ACCESS, DWD] {
+            let expected = read(text.as_bytes()).0;
+            let (records, diagnostics) = read(quoted(text).as_bytes());
+            assert_eq!((records.len(), records[0].rain.readings()), (1, expected[0].rain.readings()));
+            assert_eq!((records[0].rain.station.clone(), diagnostics.count("table-saved-anew")), (expected[0].rain.station.clone(), 1));
+        }
+        assert_eq!(without_line_quotes(b"\"a,b\"\n\"c\",\"d\"\n\"e,\"\"f\"\"\",,\n").unwrap(), b"a,b\n\"c\",\"d\"\ne,\"f\"\n");
+        assert_eq!(without_line_quotes(b"\"a\",\"b\"\n\"c\"\n"), None);
     }
 
     #[test]

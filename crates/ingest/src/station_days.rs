@@ -9,19 +9,21 @@
 //! Totals over several days are ranked and told in the same way, among themselves and against a value of their last day.
 
 use crate::StationRecord;
-use crate::decimal::millimetres;
 use crate::finding::{Findings, Line};
 use crate::formats::Input;
 use crate::multi_day_totals::{self, MOST_DAYS, Total};
 use crate::observation_time::ObservationTimes;
 use series::{DailySeries, DailyTemperature, Day, DayDefinition, Extent, Kind, Provenance, Reading, Severity, Station};
-use std::collections::HashMap;
+
+mod stated_again;
+mod stations;
+
+pub(crate) use stated_again::told;
+use stated_again::{tell_second_report, tell_second_value};
+pub(crate) use stations::{MOST_STATIONS, Stations};
 
 /// Daily rain before this year is known from a handful of places (from memory).
 const OLDEST_YEAR: i32 = 1780;
-
-/// Most stations of one file that are read: all that the Global Historical Climatology Network lists are 130,000 (ghcnd-stations.txt).
-pub(crate) const MOST_STATIONS: usize = 200_000;
 
 /// Where a value stands: line from 1, column from 1, width.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -128,7 +130,6 @@ impl<'a> StationDays<'a> {
 
     /// The same from one of several reports of a day; the highest rank stands.
     pub(crate) fn ranked_total(&mut self, last: Day, micrometres: i32, days: Option<i32>, place: Place, rank: u8) {
-        self.last_row = self.last_row.max(Some(last));
         let known = days.filter(|days| (2..=MOST_DAYS).contains(days));
         if known.is_none() {
             self.findings.at("total-of-unknown-length", Severity::Note, place.line(), place.columns(), || {
@@ -139,7 +140,13 @@ impl<'a> StationDays<'a> {
                 )
             });
         }
-        self.totals.push(StatedTotal { last, micrometres, days: known, place, rank });
+        self.total_of_told_length(last, micrometres, known, place, rank);
+    }
+
+    /// The same where what there is to tell of the length has been told.
+    pub(crate) fn total_of_told_length(&mut self, last: Day, micrometres: i32, days: Option<i32>, place: Place, rank: u8) {
+        self.last_row = self.last_row.max(Some(last));
+        self.totals.push(StatedTotal { last, micrometres, days, place, rank });
     }
 
     /// A total that is not accepted: it stands on its day where nothing else does.
@@ -184,11 +191,12 @@ impl<'a> StationDays<'a> {
                 ("no day of precipitation is usable; expected at least one".to_owned(), "The record holds no day of rain.")
             });
         }
+        multi_day_totals::tell_outside(&rain, &mut self.findings);
         rain.day_definition = self.day_definition;
         rain.extent = self.extent;
         provenance.last_row = self.last_row;
         rain.provenance = provenance;
-        let temperature = temperature(self.greatest, self.least);
+        let temperature = temperature(self.greatest, self.least, &mut self.findings);
         StationRecord { rain, temperature, diagnostics: self.findings.finish() }
     }
 
@@ -269,58 +277,24 @@ impl<'a> StationDays<'a> {
     }
 }
 
-#[cold]
-fn tell_second_value(later: &Value, stands: &Value, findings: &mut Findings<'_>) {
-    let line = Line { number: later.line, text: b"" };
-    let columns = Some((u32::from(later.column), 1));
-    if later.reading == stands.reading {
-        findings.at("day-stated-again", Severity::Note, line, columns, || {
-            (
-                format!("found {} a second time with the same value; expected one line a day (line {})", later.day, stands.line),
-                "It is counted once.",
-            )
-        });
-    } else {
-        findings.at("day-stated-twice", Severity::Warning, line, columns, || {
-            let (one, other) = (told(stands.reading), told(later.reading));
-            (
-                format!("found a second value for {}: {other}, expected one (line {}: {one})", later.day, stands.line),
-                "The first value stands; this one is not read.",
-            )
-        });
-    }
-}
-
-#[cold]
-fn tell_second_report(later: &Value, stands: &Value, findings: &mut Findings<'_>) {
-    findings.at("second-report-differs", Severity::Note, Line { number: later.line, text: b"" }, None, || {
-        let (one, other) = (told(stands.reading), told(later.reading));
-        (
-            format!("found two reports of {}: {one} (line {}) and {other}; expected them to agree", later.day, stands.line),
-            "The report that goes before by the format's rule stands; nothing is added up.",
-        )
-    });
-}
-
-/// A reading in words, for a finding.
-pub(crate) fn told(reading: Reading) -> String {
-    let depth = millimetres(reading.stated_micrometres());
-    match reading.kind() {
-        Kind::Measured => format!("{depth} mm"),
-        Kind::Trace => "a trace".to_owned(),
-        Kind::Accumulated { .. } => format!("a multi-day total of {depth} mm"),
-        Kind::WithinTotal => "a part of a total".to_owned(),
-        Kind::Missing => "nothing".to_owned(),
-        Kind::Rejected(why) => format!("{depth} mm rejected ({why})"),
-    }
-}
-
 /// The temperatures by day; of two for one day the first in the file stands.
-fn temperature(mut greatest: Vec<(Day, i16)>, mut least: Vec<(Day, i16)>) -> DailyTemperature {
+fn temperature(mut greatest: Vec<(Day, i16)>, mut least: Vec<(Day, i16)>, findings: &mut Findings<'_>) -> DailyTemperature {
     let mut temperature = DailyTemperature::new();
+    let mut differing = 0;
     for list in [&mut greatest, &mut least] {
         list.sort_by_key(|(day, _)| *day);
-        list.dedup_by_key(|(day, _)| *day);
+        list.dedup_by(|later, stands| {
+            differing += usize::from(later.0 == stands.0 && later.1 != stands.1);
+            later.0 == stands.0
+        });
+    }
+    if differing > 0 {
+        findings.whole("temperature-stated-twice", Severity::Note, || {
+            (
+                format!("found {differing} temperatures that an earlier line of the file states differently; expected one a day"),
+                "The first in the file stand.",
+            )
+        });
     }
     for (day, tenths) in greatest {
         temperature.set_greatest(day, tenths);
@@ -329,67 +303,6 @@ fn temperature(mut greatest: Vec<(Day, i16)>, mut least: Vec<(Day, i16)>) -> Dai
         temperature.set_least(day, tenths);
     }
     temperature
-}
-
-/// The stations of a file that holds several, in the order in which they appear.
-pub(crate) struct Stations<'a> {
-    input: Input<'a>,
-    format: &'static str,
-    places: HashMap<Vec<u8>, usize>,
-    list: Vec<StationDays<'a>>,
-    last: (Vec<u8>, usize),
-    /// Takes the lines of stations beyond the most that are read.
-    beyond: Option<StationDays<'a>>,
-}
-
-impl<'a> Stations<'a> {
-    pub(crate) fn new(input: Input<'a>, format: &'static str) -> Self {
-        Self { input, format, places: HashMap::new(), list: Vec::new(), last: (Vec::new(), usize::MAX), beyond: None }
-    }
-
-    /// The station of that key, made by `new` when it is met for the first time.
-    pub(crate) fn at(&mut self, key: &[u8], new: impl FnOnce(Input<'a>) -> StationDays<'a>) -> &mut StationDays<'a> {
-        if self.last.1 == usize::MAX || self.last.0 != key {
-            let place = if let Some(&place) = self.places.get(key) {
-                place
-            } else if self.list.len() == MOST_STATIONS {
-                return self.beyond.insert(new(self.input));
-            } else {
-                self.list.push(new(self.input));
-                self.places.insert(key.to_vec(), self.list.len() - 1);
-                self.list.len() - 1
-            };
-            self.last = (key.to_vec(), place);
-        }
-        &mut self.list[self.last.1]
-    }
-
-    /// The station of that key, if it was met before: a line that cannot be read makes none.
-    pub(crate) fn known(&mut self, key: &[u8]) -> Option<&mut StationDays<'a>> {
-        self.places.get(key).and_then(|&place| self.list.get_mut(place))
-    }
-
-    /// Every station met so far, in the order in which they appeared.
-    pub(crate) fn each(&mut self) -> impl Iterator<Item = &mut StationDays<'a>> {
-        self.list.iter_mut()
-    }
-
-    /// Hands one record after the other to the sink; gives how many there were.
-    pub(crate) fn finish(mut self, sink: &mut dyn crate::Sink) -> usize {
-        let count = self.list.len();
-        if let Some(last) = self.list.last_mut().filter(|_| self.beyond.is_some()) {
-            last.findings.whole("too-many-stations", Severity::Warning, || {
-                (
-                    format!("found more than {MOST_STATIONS} stations in one file; expected no more than there are in the world"),
-                    "The lines of further stations are not read.",
-                )
-            });
-        }
-        for station in self.list {
-            sink.station(station.record(self.input, self.format));
-        }
-        count
-    }
 }
 
 #[cfg(test)]

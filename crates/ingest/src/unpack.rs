@@ -13,7 +13,17 @@ pub(crate) const MOST_RATIO: u64 = 250;
 /// Plain bytes that are let through whatever the ratio.
 pub(crate) const RATIO_FREE_BYTES: u64 = 4 << 20;
 /// Most members of an archive; the largest known archives of station files hold some ten thousands.
-const MOST_MEMBERS: usize = 100_000;
+pub(crate) const MOST_MEMBERS: usize = 100_000;
+/// Most plain bytes that the heads of all members together may have, by which it is known what they are.
+pub(crate) const MOST_HEAD_BYTES: usize = 400 << 20;
+/// The shortest and the longest head of a member.
+const HEADS: [usize; 2] = [4 << 10, 64 << 10];
+
+/// Bytes of a member's head in an archive of so many: as many as a format may need to be known by, fewer where there are more than 6,400 members.
+/// With these, all heads together take at most [`MOST_HEAD_BYTES`].
+pub(crate) fn head_bytes(members: usize) -> usize {
+    (MOST_HEAD_BYTES / members.max(1)).clamp(HEADS[0], HEADS[1])
+}
 
 /// How a file is packed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -119,10 +129,15 @@ pub(crate) struct Archive<'a> {
 impl<'a> Archive<'a> {
     /// Opens an archive; all its members together may become `limit` bytes.
     pub(crate) fn open(file: &'a str, packed: &'a [u8], limit: u64) -> Result<Self, Error> {
-        let archive = zip::ZipArchive::new(Cursor::new(packed)).map_err(|source| damaged(file, "zip", &source))?;
-        if archive.len() > MOST_MEMBERS {
-            return Err(Error::TooLarge { file: file.to_owned(), most: limit });
+        // Before the list of members is made: each has an entry of the central directory (APPNOTE.TXT 6.3.10, section 4.3.12).
+        if memchr::memmem::find_iter(packed, b"PK\x01\x02").nth(MOST_MEMBERS).is_some() {
+            return Err(Error::WrongProduct {
+                file: file.to_owned(),
+                found: format!("a zip archive of more than {MOST_MEMBERS} members"),
+                expected: "fewer, such as an archive of station files has: unpack it, or take the files in parts".to_owned(),
+            });
         }
+        let archive = zip::ZipArchive::new(Cursor::new(packed)).map_err(|source| damaged(file, "zip", &source))?;
         Ok(Self { file, members: archive, left: most_bytes(packed.len() as u64, limit) })
     }
 
@@ -206,6 +221,14 @@ mod tests {
         let crc = altered.len() - 6;
         altered[crc] ^= 1;
         assert_eq!(gunzip("x", &altered, 1 << 20, &mut plain).unwrap_err().id(), "file-damaged");
+    }
+
+    #[test]
+    fn the_heads_of_all_members_are_bounded() {
+        for members in [0, 1, 100, 6400, 6401, 20_000, MOST_MEMBERS] {
+            assert!(members * head_bytes(members) <= MOST_HEAD_BYTES, "{members}");
+        }
+        assert_eq!((head_bytes(1), head_bytes(MOST_MEMBERS)), (64 << 10, (400 << 20) / MOST_MEMBERS));
     }
 
     #[test]

@@ -127,7 +127,7 @@ fn try_sample(file: &str, word: &str) {
         }
         let wanted = Wanted { temperatures: round % 2 == 0, ..Wanted::default() };
         let held = std::panic::catch_unwind(|| {
-            let input = Input { name: file, bytes: &bytes, sha256: "", companions: &[] };
+            let input = Input { name: file, bytes: &bytes, sha256: "", companions: &ingest::formats::Companions::default() };
             let _ = (format.read)(input, wanted, &mut |record: StationRecord| check(&record));
             let _ = (format.sniff)(&bytes);
             if round % BY_CONTENT == 0 {

@@ -26,6 +26,13 @@ fn a_volunteer_gauge_has_its_many_totals() {
     let outside: Vec<_> = record.rain.outside().iter().filter(|(_, reading)| matches!(reading.kind(), Kind::Accumulated { .. })).collect();
     assert_eq!((totals.len() + outside.len(), record.diagnostics.count("total-flagged")), (358, 4));
     assert_eq!(record.diagnostics.count("total-length-without-total"), 5);
+    // The file's last lines of MDPR: 1.3, 26.2, 8.6, 26.9 and 1.3 mm after the last PRCP of 2024-11-11.
+    let after = record.diagnostics.list.iter().find(|found| found.id == "totals-outside-the-record").unwrap();
+    assert_eq!(
+        after.message,
+        "found 5 multi-day totals of 64.3 mm after the last single day, 2024-11-11 (ending on 2024-11-14, 2024-11-19, 2024-12-20, 2024-12-28, 2025-01-17); expected single days around each"
+    );
+    assert_eq!(record.rain.stated_totals().count(), 358);
     assert_eq!((record.rain.counts().trace, record.diagnostics.count("reading-flagged")), (180, 2));
     let mut lengths = BTreeMap::new();
     let days_of = |reading: &series::Reading| if let Kind::Accumulated { days } = reading.kind() { days } else { None };
@@ -87,9 +94,17 @@ fn the_hour_of_observation_gives_the_day() {
         *all.entry(line.rsplit(',').next().unwrap()).or_insert(0) += 1;
         all
     });
-    let expected =
-        if hours.len() == 1 { DayDefinition { start_hour: Some(7), label: DayLabel::LastDay } } else { DayDefinition::default() };
-    assert_eq!(station(&path).rain.day_definition, expected, "{hours:?}");
+    // 3,441 of 3,449 rows state 07:00, the others seven more hours: 99.76 %.
+    assert_eq!((hours["0700"], hours.values().sum::<usize>()), (3441, 3449));
+    let record = station(&path);
+    assert_eq!(record.rain.day_definition, DayDefinition { start_hour: Some(7), label: DayLabel::LastDay });
+    let told = record.diagnostics.list.iter().find(|found| found.id == "observation-hour-as-a-rule").unwrap();
+    assert!(told.message.contains("07:00 on 99.7 % of the readings"), "{}", told.message);
+    // Counted with Python's csv: no hour until 1981, then 07:00, 08:00 in the years from 2000 to 2010, 07:00 again.
+    let neighbour = station(&folder.join("ghcnd-by-station/USC00213808.csv.gz"));
+    let told = neighbour.diagnostics.list.iter().find(|found| found.id == "observation-hour-changed").unwrap();
+    assert!(told.message.contains("08:00 from 2000-04-01 to 2010-05-27"), "{}", told.message);
+    assert_eq!(neighbour.rain.day_definition.start_hour, None);
     let same_hour = text.lines().filter(|line| line.ends_with(",0700")).collect::<Vec<_>>().join("\n");
     let mut records: Vec<StationRecord> = Vec::new();
     read_bytes("x", same_hour.as_bytes(), Wanted::default(), &mut records).unwrap();

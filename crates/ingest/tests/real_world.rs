@@ -95,8 +95,15 @@ fn swedish_files_are_read_behind_two_marks() {
     let StationRecord { rain, diagnostics, .. } = station(&file);
     assert_eq!((rain.station.name.as_str(), rain.station.position()), ("Lund", Some((55.6932, 13.2251))));
     assert!(diagnostics.list.iter().any(|finding| finding.message.contains("10217 days")));
-    // 06 UTC in the file.
+    // 06 UTC in the file; counted with Python's csv: 07 UTC on the days from 1863-01-01 to 1946-12-31, 06 UTC from 1947-01-01 on.
     assert_eq!(rain.day_definition.start_hour, Some(7));
+    let hours = diagnostics.list.iter().find(|finding| finding.id == "day-begins-at-several-hours").unwrap();
+    assert!(
+        hours.message.contains("07 UTC on 30620 days") && hours.message.contains("06:00 from 1947-01-01 to 2025-06-30"),
+        "{}",
+        hours.message
+    );
+    assert!(hours.message.contains("07:00 from 1863-01-01 to 1946-12-31"), "{}", hours.message);
     let StationRecord { rain, .. } = station(&folder.join("smhi/smhi-opendata_5_116170_20250703_123715.csv"));
     assert_eq!((rain.station.name.as_str(), rain.reading(day("2017-08-04")).depth()), ("Söderala D", Some(130_300)));
 }

@@ -191,12 +191,21 @@ impl DailySeries {
         })
     }
 
-    /// The multi-day totals in order.
+    /// The multi-day totals of the calendar in order.
     pub fn multi_day_totals(&self) -> impl Iterator<Item = MultiDayTotal> {
-        self.days().filter_map(|(last, reading)| match reading.kind() {
-            Kind::Accumulated { days } => Some(MultiDayTotal { last, days, micrometres: reading.stated_micrometres() }),
-            _ => None,
-        })
+        self.days().filter_map(total)
+    }
+
+    /// The multi-day totals in order, with those that end outside of the calendar.
+    pub fn stated_totals(&self) -> impl Iterator<Item = MultiDayTotal> {
+        self.stated().filter_map(total)
+    }
+}
+
+fn total((last, reading): (Day, Reading)) -> Option<MultiDayTotal> {
+    match reading.kind() {
+        Kind::Accumulated { days } => Some(MultiDayTotal { last, days, micrometres: reading.stated_micrometres() }),
+        _ => None,
     }
 }
 

@@ -26,7 +26,7 @@ pub fn family(target: &str) -> Vec<&'static Format> {
 pub fn read_as(formats: &[&'static Format], data: &[u8]) {
     let Some((&choice, bytes)) = data.split_first() else { return };
     let Some(format) = formats.get(usize::from(choice) % formats.len().max(1)) else { return };
-    let input = Input { name: "fuzzed", bytes, sha256: "", companions: &[] };
+    let input = Input { name: "fuzzed", bytes, sha256: "", companions: &ingest::formats::Companions::default() };
     let _ = (format.read)(input, wanted(choice), &mut |record| check(&record));
 }
 

@@ -7,7 +7,7 @@
 //! dated by the day of the measurement (common practice; the product's note says so, from memory). The zip as published holds the table
 //! and a note with the station's name and place. The Bureau's terms forbid handing its files on; none is kept here.
 
-use super::{Confidence, Format, Input, plain_value};
+use super::{Companion, Confidence, Format, Input, plain_value};
 use crate::date;
 use crate::decimal::DepthUnit;
 use crate::delimited::{Heading, Row, Rows};
@@ -16,7 +16,7 @@ use crate::fields;
 use crate::station_days::{Place, StationDays, Stations};
 use crate::{Error, FileSummary, Sink, Wanted, content};
 use series::{DayDefinition, DayLabel, Kind, Severity, Station};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 const NAME: &str = "Bureau of Meteorology daily rainfall file (IDCJAC0009)";
 
@@ -83,7 +83,7 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
     };
     let Some(rain) = columns.rain else { return Err(content::unknown(input.name, input.bytes, NAME)) };
     let mut stations = Stations::new(input, NAME);
-    let notes: Vec<Station> = input.companions.iter().map(|companion| note(&companion.bytes)).collect();
+    let notes = input.companions.notes();
     let mut findings = input.findings();
     let mut unchecked: BTreeMap<Vec<u8>, usize> = BTreeMap::new();
     while let Some(row) = rows.next_row() {
@@ -96,13 +96,13 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
             findings.unreadable_line(row.line, "product, station, year, month, day, amount, period, quality");
             continue;
         }
-        let days = stations.at(id, |input| station(input, &notes, id));
+        let days = stations.at(id, |input| station(input, notes, id));
         if day(&row, &columns, rain, days) {
             *unchecked.entry(id.to_vec()).or_default() += 1;
         }
     }
     for (id, count) in unchecked {
-        stations.at(&id, |input| station(input, &notes, &id)).findings.whole("days-not-reviewed", Severity::Note, || {
+        stations.at(&id, |input| station(input, notes, &id)).findings.whole("days-not-reviewed", Severity::Note, || {
             (format!("found {count} values whose quality is not Y (not yet checked), expected checked ones"), "The values are read.")
         });
     }
@@ -111,12 +111,20 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
 }
 
 /// The station as the row and the note of the archive name it.
-fn station<'a>(input: Input<'a>, notes: &[Station], id: &[u8]) -> StationDays<'a> {
+fn station<'a>(input: Input<'a>, notes: &HashMap<String, Station>, id: &[u8]) -> StationDays<'a> {
     let id = encoding::name(id, encoding::WINDOWS_1252);
-    let plain = |id: &str| id.trim_start_matches('0').to_owned();
-    let note = notes.iter().find(|note| !note.id.is_empty() && plain(&note.id) == plain(&id));
+    let note = notes.get(id.trim_start_matches('0'));
     let station = note.map_or_else(|| Station::named_only(id.as_str()), |note| Station { id: id.clone(), ..note.clone() });
     StationDays::new(input, station, DayDefinition { start_hour: Some(9), label: DayLabel::LastDay })
+}
+
+/// The stations of the notes of an archive by their number without zeros in front; of two notes of a station the first stands.
+pub(super) fn notes(texts: &[Companion]) -> HashMap<String, Station> {
+    let mut notes = HashMap::new();
+    for station in texts.iter().map(|text| note(&text.bytes)).filter(|station| !station.id.is_empty()) {
+        notes.entry(station.id.trim_start_matches('0').to_owned()).or_insert(station);
+    }
+    notes
 }
 
 /// The station that lines such as `Station name: ...` of a note tell of, without an id where they do not.

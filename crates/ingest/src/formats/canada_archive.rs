@@ -138,11 +138,11 @@ fn each_day(
         let first = HEAD + STEP * (number as usize - 1) + 1;
         let value = fields::columns(line.text, first, first + 5);
         let flag = fields::columns(line.text, first + 6, first + 6).first().copied().unwrap_or(b' ');
-        let missing = value == b"-99999" || fields::is_blank(value) || flag == b'M';
+        let missing = value == b"-99999" || fields::is_blank(value);
         let columns = (first as u32, 6);
         let Ok(day) = date::of_parts(Some(year), Some(month), Some(number)) else {
             if !missing {
-                days.findings.date(line, columns, value, date::DateFault::NeverWas, "no value on a day that is not in the month");
+                days.findings.value_of_no_day(line, columns, value, (i64::from(year), i64::from(month), number));
             }
             continue;
         };
@@ -171,6 +171,7 @@ fn tell_rejected(at: &Flagged<'_>, days: &mut StationDays<'_>) {
 fn temperature(at: &Flagged<'_>, greatest: bool, days: &mut StationDays<'_>) {
     let tenths = at.reading.stated_micrometres() / 100;
     let readable = match at.reading.kind() {
+        _ if at.flag == b'M' => return,
         Kind::Missing => return,
         Kind::Rejected(Rejection::Unreadable) => false,
         _ => true,

@@ -59,7 +59,14 @@ impl Accumulations {
         let depth = at.reading.is_usable().then(|| at.reading.stated_micrometres() as i32);
         let estimated = at.reading.qualified(Qualifier::Estimated.into());
         let reading = match (at.flag, depth) {
-            (b'M', _) => Reading::MISSING,
+            (b'M', Some(_)) => {
+                days.findings.at("value-beside-missing", Severity::Note, at.line, at.value, || {
+                    let depth = crate::decimal::millimetres(at.reading.stated_micrometres());
+                    (format!("found {depth} mm with the flag M (missing) on {}, expected no value", at.day), "The day is missing.")
+                });
+                Reading::MISSING
+            }
+            (b'M', None) => Reading::MISSING,
             (b'C' | b'L', None | Some(0)) => {
                 self.uncertain.insert(at.day, Uncertain { letter: at.flag, place });
                 return;

@@ -7,16 +7,16 @@
 //!
 //! The unit is not in the file. It is recognised from the numbers ([`units`]) and told as `unit-recognised`; where they do not decide, the
 //! file is refused with the question, which [`Wanted::depth_unit`](crate::Wanted) answers. The day definition follows from the times of
-//! observation where all are the same ([`crate::observation_time`]).
+//! observation ([`crate::observation_time`]).
 
 use super::ncei::{self, Columns};
 use super::{Confidence, Format, Input, ncei_access};
 use crate::date_order::{self, DateOrder, OrderEvidence, Written};
-use crate::delimited::{Heading, Rows};
+use crate::delimited::{Heading, Row, Rows};
 use crate::fields;
 use crate::ncei_products::{self, Span};
 use crate::station_days::Stations;
-use crate::{Error, FileSummary, Sink, Wanted};
+use crate::{Error, FileSummary, Sink, Wanted, content, majority};
 use series::Severity;
 
 mod units;
@@ -37,24 +37,22 @@ fn sniff(bytes: &[u8]) -> Confidence {
     if ncei_access::sniff(bytes) == Confidence::Certain {
         return Confidence::No;
     }
-    let Some(row) = first_row(bytes, &heading) else { return Confidence::Possible };
-    let daily = span == Some(Span::Day) || date_order::written(&row.1) != Written::Nothing;
+    let Some((station, date)) = heading.find("STATION").zip(heading.find("DATE")) else { return Confidence::No };
+    let most = |of: &dyn Fn(&Row<'_, '_>) -> bool| {
+        let mut rows = Rows::new(content::first_lines(bytes, majority::ROWS + 1), b',');
+        rows.next_row();
+        majority::commonest(&mut rows, |row| Some(of(row)))
+    };
+    let dated = |row: &Row<'_, '_>| date_order::written(row.get(date)) != Written::Nothing;
+    let listed = |row: &Row<'_, '_>| row.get(station).starts_with(b"GHCND:") || fields::is_station_id(row.get(station));
+    let Some(listed) = most(&listed) else { return Confidence::Possible };
+    let daily = span == Some(Span::Day) || most(&dated) == Some(true);
     let named = heading.find_any(&["NAME", "STATION_NAME", "PRCP_ATTRIBUTES"]).is_some();
-    let listed = row.0.starts_with(b"GHCND:") || fields::is_station_id(&row.0);
     match (daily, named || listed) {
         (true, true) => Confidence::Certain,
         (true, false) => Confidence::Possible,
         _ => Confidence::No,
     }
-}
-
-/// Station and date of the first row.
-fn first_row(bytes: &[u8], heading: &Heading) -> Option<(Vec<u8>, Vec<u8>)> {
-    let (station, date) = (heading.find("STATION")?, heading.find("DATE")?);
-    let mut rows = Rows::new(bytes, b',');
-    rows.next_row()?;
-    let row = rows.next_row()?;
-    Some((row.get(station).to_vec(), row.get(date).to_vec()))
 }
 
 fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
@@ -100,6 +98,7 @@ fn look_through(
 ) -> Result<(units::Evidence, Option<DateOrder>), Error> {
     let mut evidence = units::Evidence::new(heading, columns);
     let mut dates = OrderEvidence::default();
+    let mut read = 0;
     let mut rows = Rows::new(input.bytes, b',');
     rows.next_row();
     while let Some(row) = rows.next_row() {
@@ -109,20 +108,21 @@ fn look_through(
         }
         evidence.add(&row);
         let date = row.get(columns.date);
-        if ncei_products::span(date) != Span::Day {
-            dates.add(date);
-        }
+        if ncei_products::span(date) == Span::Day { read += 1 } else { dates.add(date) }
     }
+    read += dates.plain;
     let order = dates.shown().or(wanted.date_order);
-    if order.is_none() && !dates.needs_none() {
+    let open = dates.day_first + dates.month_first + dates.either;
+    // A few dates that stay open among others that do not are left out, line by line.
+    if order.is_none() && open > 0 && open >= read {
         return Err(Error::OpenQuestion {
             file: input.name.to_owned(),
-            found: format!("found dates that mean one day as day/month/year and another as month/day/year ({} of them)", dates.either),
+            found: format!("found dates that mean one day as day/month/year and another as month/day/year ({open} of them)"),
             question: format!("which order is it? Write the dates as 2024-01-31, or {}", crate::error::ORDER_BESIDE),
             further: Vec::new(),
         });
     }
-    if dates.short > dates.plain + dates.day_first + dates.month_first + dates.either {
+    if dates.short > read + open {
         return Err(Error::OpenQuestion {
             file: input.name.to_owned(),
             found: format!(
@@ -156,6 +156,31 @@ mod tests {
         let text = "STATION,NAME,DATE,PRCP,RAIN\nXX000000001,\"NOWHERE, XX\",1/1/19,0,NO\nXX000000001,\"NOWHERE, XX\",1/13/19,1.28,YES\n";
         let error = records(text, Wanted::default()).unwrap_err();
         assert!(error.id() == "file-leaves-a-question" && error.to_string().contains("century"), "{error}");
+    }
+
+    #[test]
+    fn one_odd_field_costs_itself() {
+        let rows: Vec<String> = (1..=25).map(|day| format!("XX000000001,INVENTED,2001-01-{day:02},{day}.5,20.5\n")).collect();
+        // By hand: 1.5 + 2.5 + ... + 25.5 = 25 x 13.5.
+        let whole = 337_500;
+        for (odd, total, id) in [
+            ("XX000000001,INVENTED,2001-02-01T07:00,1.5,20.5\n", whole, Some("date-unreadable")),
+            ("XX000000001,INVENTED,1/2/2001,1.5,20.5\n", whole, Some("date-unreadable")),
+            ("XX000000001,INVENTED,1/2/01,1.5,20.5\n", whole, Some("date-unreadable")),
+            ("XX000000001,INVENTED,2001-02-01,1.25,20.5\n", whole + 1250, None),
+            ("XX000000001,INVENTED,2001-02-01,9000.5,20.5\n", whole, None),
+            ("?,INVENTED,2001-02-01,1.5,20.5\n", whole + 1500, None),
+        ] {
+            for at in [0, 12, 25] {
+                let mut text = rows.clone();
+                text.insert(at, odd.to_owned());
+                let text = format!("STATION,NAME,DATE,PRCP,TMAX\n{}", text.concat());
+                let mut all: Vec<StationRecord> = Vec::new();
+                let summary = read_bytes("x.csv", text.as_bytes(), Wanted::default(), &mut all).unwrap();
+                assert_eq!(all.iter().map(|record| record.rain.total_micrometres()).sum::<i64>(), total, "{odd} at {at}");
+                assert_eq!(id.map_or(1, |id| summary.diagnostics.count(id)), 1, "{odd} at {at}");
+            }
+        }
     }
 
     #[test]

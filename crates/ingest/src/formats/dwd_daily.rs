@@ -10,8 +10,8 @@
 //! * Quality level: 1 only formal checks on import, 2 checked by own criteria, 3 automatic checks, 5 historic, subjective procedure, 7
 //!   checked, not yet corrected, 8 checked outside the routine, 9 not all parameters corrected, 10 checked and corrected. Values that DWD
 //!   found wrong are not published, so no level rejects; a value of level 1, which nobody looked at, is a note.
-//! * Form: 0 none, 1 rain (until 1979), 4 not known, 6 rain, 7 snow, 8 rain and snow, 9 not determined. A depth of 0.0 mm with a form
-//!   1, 6, 7 or 8 is precipitation too small to measure: a trace (our reading of the two columns). Days with snow (7, 8) are counted as
+//! * Form: 0 none, 1 rain (until 1979), 4 recorded precipitation of unknown form, 6 rain, 7 snow, 8 rain and snow, 9 not determined. A depth of
+//!   0.0 mm with a form 1, 4, 6, 7 or 8 is precipitation too small to measure: a trace (our reading of the two columns). Days with snow (7, 8) are counted as
 //!   notes. Form 0 with a depth is a contradiction: the depth is read, with a note.
 //!
 //! The day (`Metadaten_Parameter`; FT = Folgetag, the day after): 07:30 to 07:30 FT of Central European Time until 31 March 2001, at
@@ -26,7 +26,7 @@ use crate::depth_field::{DepthField, is_code, temperature};
 use crate::file_dates::FileDates;
 use crate::station_days::{Place, StationDays, Stations};
 use crate::station_list::dwd::{self, InArchive};
-use crate::{Error, FileSummary, Sink, Wanted, content};
+use crate::{Error, FileSummary, Sink, Wanted, content, majority};
 use series::{DayDefinition, DayLabel, Reading, Severity};
 
 const NAME: &str = "DWD daily station file";
@@ -79,12 +79,12 @@ fn sniff(bytes: &[u8]) -> Confidence {
     }
 }
 
-/// What a file with these columns is that holds no rain of days; `date` is the first one in it.
-fn other_product(heading: &Heading, date: &[u8]) -> Option<&'static str> {
+/// What a file with these columns is that holds no rain of days; its dates have so many digits as a rule.
+fn other_product(heading: &Heading, digits: usize) -> Option<&'static str> {
     if heading.find("MESS_DATUM_BEGINN").is_some() {
         return Some("a monthly or yearly file of the DWD (MESS_DATUM_BEGINN, MESS_DATUM_ENDE)");
     }
-    match if date.iter().all(u8::is_ascii_digit) { date.len() } else { 0 } {
+    match digits {
         10 => Some("an hourly file of the DWD (dates of ten digits)"),
         12 => Some("a file of the DWD with values of minutes (dates of twelve digits)"),
         _ if heading.find_any(&RAIN_COLUMNS).is_none() => {
@@ -99,14 +99,14 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let heading = rows.next_row().map(|row| Heading::of(&row)).unwrap_or_default();
     let mut looked = Rows::new(input.bytes, b';');
     looked.next_row();
-    let first_date = looked.next_row().map_or(&[][..], |row| row.get(1)).to_vec();
-    if let Some(product) = other_product(&heading, &first_date) {
+    let digits = majority::commonest(&mut looked, |row| Some(majority::digits(row.get(1)))).unwrap_or(0);
+    if let Some(product) = other_product(&heading, digits) {
         return Err(input.wrong_product(product));
     }
     let columns =
         Columns::of(&heading).ok_or_else(|| input.wrong_product("a file of the DWD without the columns of a daily station file"))?;
     let mut stations = Stations::new(input, NAME);
-    let in_archive = InArchive::of(input.companions);
+    let in_archive = input.companions.dwd();
     let mut of_file = input.findings();
     let mut dates = FileDates::new(input, b';', columns.date, date::compact, wanted);
     while let Some(row) = rows.next_row() {
@@ -114,7 +114,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
         let whole = row.len() > columns.rain && columns.end.is_none_or(|end| row.get(end) == b"eor");
         match dwd::id(row.get(columns.station)) {
             Some(id) if whole => {
-                day(&row, &columns, &mut dates, stations.at(id.as_bytes(), |input| station(input, &in_archive, &id)), wanted);
+                day(&row, &columns, &mut dates, stations.at(id.as_bytes(), |input| station(input, in_archive, &id)), wanted);
             }
             _ => of_file.unreadable_line(row.line, "station, date and values as the heading says, closed by eor"),
         }
@@ -198,7 +198,7 @@ fn with_form(row: &Row<'_, '_>, at: usize, day: series::Day, reading: Reading, d
         ),
     }
     match form {
-        b"1" | b"6" | b"7" | b"8" if dry => Reading::TRACE,
+        b"1" | b"4" | b"6" | b"7" | b"8" if dry => Reading::TRACE,
         _ => reading,
     }
 }
@@ -206,7 +206,7 @@ fn with_form(row: &Row<'_, '_>, at: usize, day: series::Day, reading: Reading, d
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::formats::Companion;
+    use crate::formats::{Companion, Companions};
     use crate::{StationRecord, read_bytes};
     use series::Day;
 
@@ -254,6 +254,31 @@ mod tests {
     }
 
     #[test]
+    fn a_zero_of_each_form_is_a_trace_where_precipitation_was_recorded() {
+        // The description's list: 0 no precipitation, 1 only rain, 4 unknown form of recorded precipitation, 6 rain, 7 snow, 8 both, 9 error,
+        // missing or not determined.
+        let line = |(day, form): (usize, &str)| format!("1526;200101{day:02};    5;   0.0;{form:>4};   0;   0;eor\r\n");
+        let lines: String = (1..).zip(["0", "1", "4", "6", "7", "8", "9"]).map(line).collect();
+        let record = records(&format!("{RR}{lines}")).pop().unwrap();
+        let traces: Vec<u32> =
+            record.rain.days().filter(|(_, reading)| *reading == Reading::TRACE).map(|(day, _)| day.day_of_month()).collect();
+        assert_eq!((traces, record.rain.counts().measured), (vec![2, 3, 4, 5, 6], 2));
+    }
+
+    #[test]
+    fn one_odd_date_costs_its_line() {
+        let lines: Vec<String> = (1..=4).map(|day| format!("1526;194901{day:02};    5;   9.0;   1;   0;   0;eor\r\n")).collect();
+        for (odd, days) in [("1949010500", 4), ("194901050000", 4), ("", 4), ("1949-01-05", 5)] {
+            for at in [0, 4] {
+                let mut lines = lines.clone();
+                lines.insert(at, format!("1526;{odd};    5;   9.0;   1;   0;   0;eor\r\n"));
+                let record = records(&format!("{RR}{}", lines.concat())).pop().unwrap();
+                assert_eq!((record.rain.counts().measured, record.diagnostics.count("date-unreadable")), (days, 5 - days), "{odd}");
+            }
+        }
+    }
+
+    #[test]
     fn other_files_of_the_same_source_are_named() {
         for (text, word) in [
             ("STATIONS_ID;MESS_DATUM;QN_8;  R1;RS_IND;WRTR;eor\r\n 3;1995090100;3;0.0;0;-999;eor\r\n", "hourly"),
@@ -276,10 +301,10 @@ mod tests {
     #[test]
     fn the_place_comes_from_the_texts_of_the_archive() {
         let geography = "Stations_id;Stationshoehe;Geogr.Breite;Geogr.Laenge;von_datum;bis_datum;Stationsname\r\n   44;  44.00; 52.9336;  8.2370;20010101;;Gro\u{df}enkneten\r\n";
-        let companions = [Companion {
+        let companions = Companions::new(vec![Companion {
             name: "Metadaten_Geographie_00044.txt".into(),
             bytes: encoding_rs::WINDOWS_1252.encode(geography).0.into_owned(),
-        }];
+        }]);
         let text = format!("{RR}         44;20010101;    5;   9.0;   1;   0;   0;eor\r\n");
         let input = Input { companions: &companions, ..Input::of("x", text.as_bytes()) };
         let mut records: Vec<StationRecord> = Vec::new();

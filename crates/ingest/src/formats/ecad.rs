@@ -95,7 +95,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
         told = told.or_else(|| told_station(row.line));
     }
     let mut stations = Stations::new(input, NAME);
-    let in_archive = ecad::in_archive(input.companions);
+    let in_archive = input.companions.ecad();
     let mut of_file = input.findings();
     let mut sources = Sources::default();
     let mut dates = FileDates::new(input, b',', columns.date, date::compact, wanted);
@@ -201,7 +201,7 @@ impl Sources {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::formats::Companion;
+    use crate::formats::{Companion, Companions};
     use crate::{StationRecord, read_bytes};
 
     const PREAMBLE: &str = "EUROPEAN CLIMATE ASSESSMENT & DATASET (ECA&D), file created on 22-10-2021\n\
@@ -247,7 +247,7 @@ mod tests {
     #[test]
     fn the_place_comes_from_the_list_of_the_archive() {
         let list = "STAID,STANAME,CN,LAT,LON,HGHT\n\n99927,ANYTOWN                                 ,XX,+50:30:00,+014:00:00, 191\n";
-        let companions = [Companion { name: "stations.txt".into(), bytes: list.into() }];
+        let companions = Companions::new(vec![Companion { name: "stations.txt".into(), bytes: list.into() }]);
         let text = format!("{PREAMBLE} SOUID,    DATE,   RR, Q_RR\n100082,20010101,   12,    0\n");
         let input = Input { companions: &companions, ..Input::of("x", text.as_bytes()) };
         let mut records: Vec<StationRecord> = Vec::new();

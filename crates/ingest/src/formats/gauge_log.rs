@@ -209,7 +209,7 @@ fn read_row(row: &Row<'_, '_>, layout: &Layout, plan: &Plan, days: &mut StationD
     };
     let (_, time) = date_and_time(row, layout);
     if reading.is_usable() && !time.is_empty() {
-        days.observation_times.add(&time);
+        days.observation_times.add(last, &time);
     }
     let place = Place::new(row.line, at);
     let of_column = || layout.days.map(|place| row.get(place)).filter(|days| !days.is_empty()).map(depth::days);

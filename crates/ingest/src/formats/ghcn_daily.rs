@@ -10,6 +10,7 @@
 
 use super::{Confidence, Format, Input};
 use crate::finding::Findings;
+use crate::multi_day_totals;
 use crate::{Error, FileSummary, Sink, StationRecord, Wanted, content, fields};
 use lines::{MonthLine, StationLines};
 use series::{DailySeries, Day, Provenance, Reading, Run, Severity, Station, days_in_month};
@@ -70,10 +71,9 @@ fn record(input: Input<'_>, station: StationLines<'_>) -> StationRecord {
     series.station = Station::named_only(id);
     if let Some((first, mut readings)) = blank_calendar(&rain, &totals) {
         rain::read(input.bytes, &rain, first, &mut readings, &mut findings);
-        let totals = totals::stated(input.bytes, "MDPR", &totals, &mut findings);
-        let lengths = totals::stated(input.bytes, "DAPR", &lengths, &mut findings);
-        totals::place(first, &mut readings, &totals, &lengths, &mut findings);
+        totals::read(input.bytes, [&totals, &lengths], first, &mut readings, &mut findings);
         series = DailySeries::new(series.station, first, readings);
+        multi_day_totals::tell_outside(&series, &mut findings);
         if series.period().is_none() {
             findings.whole("no-usable-day", Severity::Note, || {
                 ("no day of precipitation is usable; expected at least one".to_owned(), "The record holds no day of rain.")

@@ -3,14 +3,15 @@
 //! Layout (GHCN-Daily readme-by_station.txt and readme-by_year.txt, from memory; the columns are those of the files at hand): id (11
 //! characters), date YYYYMMDD, element (4), value, measurement flag, quality flag, source flag, time of observation HHMM. Units and flags are those
 //! of the `.dly` files (readme 3.26, section III; [`super::ghcn`]): precipitation in tenths of a millimetre, temperature in tenths of a degree
-//! Celsius; a missing value has no line. Some copies begin with a heading `ID,DATE,ELEMENT,...`. Read are PRCP, MDPR with DAPR, and
+//! Celsius; a missing value has no line. Some copies begin with a heading `ID,DATE,ELEMENT,...`, write dates as
+//! 2024-01-31, or have columns more behind these; findings then name the columns of the row as published. Read are PRCP, MDPR with DAPR, and
 //! TMAX and TMIN where wanted; lines of other elements are passed over unparsed.
 //!
 //! A file of one year holds all stations of the world, a gigabyte and more, so the text is read as a stream of blocks and each value is kept in
 //! six bytes ([`store`]). Up to [`STATIONS_WITH_LINES`] stations a file the line of each value is kept too.
 //!
-//! The day: where every rain value of a station bears the same time of observation, its 24 hours end then on the date given; otherwise it is
-//! not known.
+//! The day: its 24 hours end on the date given at the time of observation that nearly all rain values of a station bear; otherwise the hour is
+//! not known ([`crate::observation_time`]).
 
 use super::{Confidence, Format, Input, ghcn};
 use crate::blocks::{Blocks, Whole};
@@ -48,7 +49,7 @@ fn sniff(bytes: &[u8]) -> Confidence {
     }
 }
 
-/// Rows of the archive that are not as published: without the station, with other dates, with columns more. They must not pass for a
+/// Rows of the archive that are not as published: without the station, with other dates. They must not pass for a
 /// person's log, since their unit is a tenth of a millimetre.
 pub(super) fn look_alike(head: &[u8]) -> Option<&'static str> {
     const ELEMENTS: [&[u8]; 6] = [b"PRCP", b"TMAX", b"TMIN", b"SNOW", b"SNWD", b"MDPR"];
@@ -157,7 +158,7 @@ impl Walk<'_> {
 }
 
 fn rain(station: &mut StationRows<'_>, cut: &row::Cut<'_>, at: &ghcn::Flagged<'_>) {
-    station.observed_at(cut.time);
+    station.observed_at(at.day, cut.time);
     let Some(tenths) = fields::signed(cut.value) else {
         station.findings.unreadable(at.line, at.value, "PRCP", at.day, cut.value);
         return station.odd(at.day, Reading::rejected(0, Rejection::Unreadable), at.line.number);
@@ -187,7 +188,18 @@ fn total(station: &mut StationRows<'_>, cut: &row::Cut<'_>, at: &ghcn::Flagged<'
 
 fn temperature(station: &mut StationRows<'_>, cut: &row::Cut<'_>, at: &ghcn::Flagged<'_>) {
     let element = if cut.element == b"TMAX" { "TMAX" } else { "TMIN" };
-    let Some(tenths) = fields::signed(cut.value).filter(|tenths| *tenths != -9999) else { return };
+    let tenths = match fields::signed(cut.value) {
+        Some(-9999) => return,
+        Some(tenths) => tenths,
+        None => {
+            return station.findings.at("value-unreadable", Severity::Warning, at.line, at.value, || {
+                (
+                    format!("found {:?} for {element} of {}, expected a number", crate::finding::shown(cut.value), at.day),
+                    "The temperature is left out.",
+                )
+            });
+        }
+    };
     if cut.quality != b' ' {
         station.findings.at("temperature-flagged", Severity::Note, at.line, at.quality, || {
             let (letter, check) = (char::from(cut.quality), ghcn::failed_check(cut.quality));
@@ -221,13 +233,27 @@ mod tests {
     #[test]
     fn rows_of_another_make_do_not_pass_for_a_log() {
         let rows = ["20140101,PRCP,84,,,W,2400\n", "20140102,PRCP,0,T,,W,2400\n", "20140103,PRCP,10,,,W,2400\n"];
-        let dated = ["XX000000001,2014-01-01,PRCP,84,,,W,2400\n", "XX000000001,2014-01-02,PRCP,8,,,W,2400\n"].concat();
+        let dated = ["XX000000001,1/1/2014,PRCP,84,,,W,2400\n", "XX000000001,1/2/2014,PRCP,8,,,W,2400\n"].concat();
         for text in [format!("date,attr,value,a,b,c,d\n{}", rows.concat()), rows.concat().replace(',', "\t"), dated] {
             let error = read_bytes("x", text.as_bytes(), Wanted::default(), &mut Vec::new()).unwrap_err();
             assert!(error.to_string().contains("rows of GHCN-Daily"), "{error}");
         }
         assert_eq!(look_alike(b"XX000000001,20140101,PRCP,84,,,W,2400\nXX000000001,20140102,PRCP,8"), None);
         assert_eq!(look_alike(b"STATION,DATE,PRCP\nXX000000001,2014-01-01,8.4\n"), None);
+    }
+
+    #[test]
+    fn dates_with_hyphens_and_columns_more_are_read() {
+        let plain = "XXT00000001,20010101,PRCP,12,,,0,0700\nXXT00000001,20010102,PRCP,3,T,,0,0700\nXXT00000001,20010103,TMAX,30,,,0,\n";
+        let dashed = plain.replace("200101", "2001-01-");
+        let more = plain.replace('\n', ",INVENTED PLACE,44.5\n");
+        let both = format!("ID,DATE,ELEMENT,VALUE,M,Q,S,TIME,NAME,LATITUDE\n{}", dashed.replace('\n', ",INVENTED PLACE,44.5\n"));
+        let expected = records(plain).0;
+        for text in [dashed, more, both] {
+            let (found, summary) = records(&text);
+            assert_eq!((found.len(), found[0].rain.readings(), summary.diagnostics.total()), (1, expected[0].rain.readings(), 0), "{text}");
+            assert_eq!((found[0].rain.day_definition, &found[0].temperature), (expected[0].rain.day_definition, &expected[0].temperature));
+        }
     }
 
     fn day(text: &str) -> Day {

@@ -159,7 +159,10 @@ fn rain(row: &Row<'_, '_>, day: Day, elements: &Elements, days: &mut StationDays
         b'I' => {
             days.findings.at("nothing-reported", Severity::Note, row.line, at, || {
                 (
-                    format!("found {} in with the attribute I on {day}: nothing was reported, so it is no measurement", shown(field)),
+                    format!(
+                        "found the depth {} in of {day} with the attribute I: no report told of precipitation, so the number is no measurement",
+                        shown(field)
+                    ),
                     "The day is missing.",
                 )
             });

@@ -2,8 +2,8 @@
 //!
 //! Layouts (the files' own headings): `Had*_daily_qc.txt` has two or three lines of text with `Format=Year, Month, 1-31 daily precipitation
 //! values`, then one line a month of year, month and 31 values; `Had*_daily_totals.txt`, its follower, has some lines of text, a heading `Date
-//! Value` and one line a day (yyyy-mm-dd; as public repositories read it). Millimetres with two decimals; a negative value (-99.99,
-//! -99.9) is missing. The last months are provisional: the heading says that values may change after quality control.
+//! Value` and one line a day (yyyy-mm-dd; as public repositories read it). Millimetres with two decimals; -99.99
+//! and -99.9 are missing, and any other negative value is rejected. The last months are provisional: the heading says that values may change after quality control.
 //! Source: Alexander and Jones 2001, Atmospheric Science Letters (named in the files).
 //!
 //! The day is 0900 to 0900 UTC, the standard time of the United Kingdom (common practice, no source), dated by the first day: the file of South-West England and Wales goes with the
@@ -144,8 +144,9 @@ fn month_line(row: &Row<'_, '_>, filled: &[usize], days: &mut StationDays<'_>) {
         match date::of_fields(year, month, (i + 1).to_string().as_bytes()) {
             Ok(day) => value(row, place, day, days),
             // The days that a short month lacks are there, as missing.
-            Err(fault) if !is_missing(row.get(place)) => {
-                days.findings.date(row.line, row.columns(place), row.get(place), fault, "a missing value where the month has no such day");
+            Err(_) if !is_missing(row.get(place)) => {
+                let number = |field| decimal::scaled(field, b'.', 1).unwrap_or(0);
+                days.findings.value_of_no_day(row.line, row.columns(place), row.get(place), (number(year), number(month), i as u32 + 1));
             }
             Err(_) => {}
         }
@@ -153,7 +154,7 @@ fn month_line(row: &Row<'_, '_>, filled: &[usize], days: &mut StationDays<'_>) {
 }
 
 fn is_missing(field: &[u8]) -> bool {
-    decimal::scaled(field, b'.', 1000).is_some_and(|value| value < 0)
+    matches!(decimal::scaled(field, b'.', 1000), Some(-99_990 | -99_900 | -999_000 | -9_999_000))
 }
 
 fn value(row: &Row<'_, '_>, place: usize, day: Day, days: &mut StationDays<'_>) {
@@ -210,10 +211,11 @@ mod tests {
     #[test]
     fn a_day_a_line_is_read() {
         let text = "Daily Scotland precipitation totals (mm).\nAlexander & Jones (2001, Atmospheric Science Letters).\nHadUKP\n\nDate        Value\n\
-                    1931-01-01   1.40\n1931-01-02 -99.99\n1931-02-30   1.00\n1931-01-03   2.00\n";
+                    1931-01-01   1.40\n1931-01-02 -99.99\n1931-02-30   1.00\n1931-01-03   2.00\n1931-01-04  -1.00\n1931-01-05   2.50\n";
         let StationRecord { rain, diagnostics, .. } = record(text);
-        assert_eq!((rain.station.id.as_str(), rain.total_micrometres(), diagnostics.count("day-that-never-was")), ("HadSP", 3400, 1));
-        assert_eq!((rain.counts().missing, rain.extent), (1, Extent::ArealMean));
+        assert_eq!((rain.station.id.as_str(), rain.total_micrometres(), diagnostics.count("day-that-never-was")), ("HadSP", 5900, 1));
+        assert_eq!((rain.counts().missing, rain.counts().rejected, rain.extent), (1, 1, Extent::ArealMean));
+        assert_eq!(diagnostics.count("value-impossible"), 1);
     }
 
     #[test]

@@ -11,7 +11,7 @@
 
 use super::{Confidence, Format, Input, plain_value};
 use crate::date::{self, DateFault};
-use crate::decimal::DepthUnit;
+use crate::decimal::{DepthUnit, millimetres};
 use crate::delimited::{Heading, Row, Rows};
 use crate::multi_day_totals::MOST_DAYS;
 use crate::station_days::{Place, StationDays, Stations};
@@ -89,6 +89,25 @@ struct Levels {
     totals: BTreeMap<Day, (u8, i32, Place)>,
 }
 
+impl Levels {
+    /// Keeps the total of the higher level, of equal ones the first; what is passed over and differs is told.
+    fn total(&mut self, day: Day, total: (u8, i32, Place), row: &Row<'_, '_>, place: usize, days: &mut StationDays<'_>) {
+        let kept = self.totals.entry(day).or_insert(total);
+        if kept.1 != total.1 {
+            days.findings.at("second-report-differs", Severity::Note, row.line, row.columns(place), || {
+                let (one, other) = (millimetres(i64::from(kept.1)), millimetres(i64::from(total.1)));
+                (
+                    format!("found two totals that end on {day}: {one} mm (line {}) and {other} mm; expected them to agree", kept.2.line),
+                    "The total of the higher consistency level stands, of equal ones the first; nothing is added up.",
+                )
+            });
+        }
+        if kept.0 < total.0 {
+            *kept = total;
+        }
+    }
+}
+
 #[allow(clippy::unnecessary_wraps)]
 fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
     let mut rows = Rows::new(input.bytes, b';');
@@ -144,22 +163,16 @@ fn month(row: &Row<'_, '_>, columns: &Columns, days: &mut StationDays<'_>, level
         if field.is_empty() {
             continue;
         }
-        let day = match date::of_parts(Some(year), Some(month), Some(at as u32 + 1)) {
-            Ok(day) => day,
-            Err(fault) => {
-                days.findings.date(row.line, row.columns(place), field, fault, "no value on a day that is not in the month");
-                continue;
-            }
+        let Ok(day) = date::of_parts(Some(year), Some(month), Some(at as u32 + 1)) else {
+            let never = (i64::from(year), i64::from(month), at as u32 + 1);
+            days.findings.value_of_no_day(row.line, row.columns(place), field, never);
+            continue;
         };
         let reading = plain_value::rain(row, place, DepthUnit::Millimetre, day, &mut days.findings);
         let stands = Place::new(row.line, row.columns(place));
         let status = columns.status[at].map_or(&b""[..], |status| row.get(status));
         if status == b"4" && reading.kind() == Kind::Measured {
-            let total = (level, reading.stated_micrometres() as i32, stands);
-            let kept = levels.totals.entry(day).or_insert(total);
-            if kept.0 < level {
-                *kept = total;
-            }
+            levels.total(day, (level, reading.stated_micrometres() as i32, stands), row, place, days);
             continue;
         }
         let reading = if reading.kind() == Kind::Measured { stated(row, columns.status[at], status, day, reading, days) } else { reading };

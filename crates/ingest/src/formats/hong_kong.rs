@@ -9,6 +9,7 @@ use crate::date;
 use crate::decimal::DepthUnit;
 use crate::delimited::{Row, Rows};
 use crate::encoding::{self, WINDOWS_1252};
+use crate::finding::shown;
 use crate::station_days::{Place, StationDays};
 use crate::{Error, FileSummary, Sink, Wanted, content};
 use series::{DayDefinition, DayLabel, Diagnostics, Qualifier, Reading, Severity, Station};
@@ -41,9 +42,9 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
     while let Some(row) = rows.next_row() {
         if !in_table {
             in_table = row.get(0).ends_with(b"/Year");
-        } else if row.get(0).first().is_some_and(u8::is_ascii_digit) {
+        } else if row.get(0).first().is_some_and(u8::is_ascii_digit) && row.len() > VALUE {
             day(&row, &mut days);
-        } else if row.len() > COMPLETENESS {
+        } else if row.len() > COMPLETENESS || row.get(0).first().is_some_and(u8::is_ascii_digit) {
             // Footnotes have no fields of their own; anything else with so many is a spoilt line.
             days.findings.unreadable_line(row.line, "year, month, day, value, completeness");
         }
@@ -81,7 +82,13 @@ fn day(row: &Row<'_, '_>, days: &mut StationDays<'_>) {
             });
             reading.qualified(Qualifier::Estimated.into())
         }
-        _ => reading,
+        b"C" | b"#" | b"" => reading,
+        other => {
+            days.findings.at("quality-flag-unknown", Severity::Note, row.line, row.columns(COMPLETENESS), || {
+                (format!("found the mark {:?} on {day}, expected C (complete) or # (incomplete)", shown(other)), "The value is read.")
+            });
+            reading
+        }
     };
     days.day(day, reading, Place::new(row.line, row.columns(VALUE)));
 }
@@ -103,14 +110,15 @@ mod tests {
     #[test]
     fn each_kind_of_day_is_kept_apart() {
         let record = record(
-            "1900,2,28,5.5,C\n1900,2,29,***,\n1900,3,1,Trace,C\n1900,3,2,***,\n1900,3,3,2.5,#\n1900,3,4,x,C\n1900,3,5,0.0,C\n*** unavailable\n",
+            "1900,2,28,5.5,C\n1900,2,29,***,\n1900,3,1,Trace,C\n1900,3,2,***,\n1900,3,3,2.5,#\n1900,3,4,x,C\n1900,3,5,0.0,C\n1900,3,6,1.0,?\n1900,3\n*** unavailable\n",
         );
         let counts = record.rain.counts();
-        assert_eq!((counts.calendar, counts.measured, counts.trace, counts.missing, counts.rejected, counts.estimated), (6, 3, 1, 1, 1, 1));
+        assert_eq!((counts.calendar, counts.measured, counts.trace, counts.missing, counts.rejected, counts.estimated), (7, 4, 1, 1, 1, 1));
         assert_eq!(record.rain.provenance.place(Day::new(1900, 2, 28).unwrap()).map(|at| (at.line, at.column)), Some((4, 11)));
         // MANIFEST.md: the real file has a row for 29 February 1900, a day that never was.
         assert_eq!((record.diagnostics.count("day-that-never-was"), record.diagnostics.count("value-unreadable")), (1, 1));
-        assert_eq!(record.diagnostics.total(), 3);
+        assert_eq!((record.diagnostics.count("quality-flag-unknown"), record.diagnostics.count("line-unreadable")), (1, 1));
+        assert_eq!(record.diagnostics.total(), 5);
     }
 
     #[test]

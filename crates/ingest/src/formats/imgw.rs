@@ -138,6 +138,12 @@ fn station<'a>(input: Input<'a>, row: &Row<'_, '_>) -> StationDays<'a> {
 fn precipitation(row: &Row<'_, '_>, rain: usize, day: Day, days: &mut StationDays<'_>) -> Reading {
     let status = row.get(rain + 1);
     if status == b"8" {
+        if row.get(rain).iter().any(|byte| matches!(byte, b'1'..=b'9')) {
+            days.findings.at("value-beside-missing", Severity::Note, row.line, row.columns(rain), || {
+                let found = crate::finding::shown(row.get(rain));
+                (format!("found {found:?} mm with the status 8 (no measurement) on {day}, expected no value"), "The day is missing.")
+            });
+        }
         return Reading::MISSING;
     }
     let reading = plain_value::rain(row, rain, DepthUnit::Millimetre, day, &mut days.findings);

@@ -19,7 +19,8 @@
 //! with Dublin Airport, 1986 to 2016: correlation of root depths 0.17 with the day before, 0.37 with the same, 0.48 with the day after); it is left
 //! unknown. Its files of 2025 and later state their key in the preamble (stephenc/ireland-weather-data): 0 to 6 as above, 7 estimated trace of deposition, 8 not
 //! available: missing, 111 investigation required: rejected. There, days in a row bear a 1 with tens of millimetres, which is no dew: such
-//! a depth is told and counted as estimated. Older files state none: codes other than 0 are told and the value is read as it stands.
+//! a depth is told and counted as estimated. Older files state none: values with codes other than 0 are told and read as estimated, since what the code says of
+//! them is not known.
 //!
 //! UTC is Ireland's winter time, so that 9 and 0 are local standard hours.
 //!
@@ -267,8 +268,18 @@ fn indicated(row: &Row<'_, '_>, place: usize, key: Key, day: Day, reading: Readi
         (b"2" | b"3", Key::Synoptic | Key::Stated) if depth == 0 => Reading::TRACE,
         (b"2" | b"3", Key::Synoptic | Key::Stated) => reading.qualified(Qualifier::MadeOfParts.into()),
         (b"4" | b"5", Key::Synoptic | Key::Stated) => reading.qualified(Qualifier::Estimated.into()),
-        (b"6", Key::Synoptic) | (b"6" | b"7", Key::Stated) => Reading::TRACE,
-        (b"8", Key::Stated) => Reading::MISSING,
+        (b"6", Key::Synoptic) | (b"6" | b"7", Key::Stated) => {
+            if depth != 0 {
+                tell_depth(row, place, (day, depth), ("trace-with-depth", "a trace", "The day is a trace, 0 mm."), days);
+            }
+            Reading::TRACE
+        }
+        (b"8", Key::Stated) => {
+            if depth != 0 {
+                tell_depth(row, place, (day, depth), ("value-beside-missing", "8 (not available)", "The day is missing."), days);
+            }
+            Reading::MISSING
+        }
         (code @ b"111", Key::Stated) => {
             days.findings.flagged(
                 row.line,
@@ -281,6 +292,7 @@ fn indicated(row: &Row<'_, '_>, place: usize, key: Key, day: Day, reading: Readi
             Reading::rejected(i32::try_from(depth).unwrap_or(i32::MAX), Rejection::QualityFlag(b'1'))
         }
         (code, key) => {
+            let unknown = key == Key::Unknown;
             days.findings.at("precipitation-flag-unknown", Severity::Note, row.line, row.columns(place), || {
                 let code = crate::finding::shown(code);
                 let key = match key {
@@ -288,11 +300,27 @@ fn indicated(row: &Row<'_, '_>, place: usize, key: Key, day: Day, reading: Readi
                     Key::Stated => "0 to 8 or 111, as the file's own key has it",
                     Key::Unknown => "0 (this file of a rain-only station states no key; those of 2025 and later do)",
                 };
-                (format!("found the indicator {code:?} on {day}, expected {key}"), "The value is read.")
+                let done = if unknown { "The value is read and counted as estimated." } else { "The value is read." };
+                (format!("found the indicator {code:?} on {day}, expected {key}"), done)
             });
-            reading
+            if unknown { reading.qualified(Qualifier::Estimated.into()) } else { reading }
         }
     }
+}
+
+/// A depth beside an indicator that leaves none.
+#[cold]
+fn tell_depth(
+    row: &Row<'_, '_>,
+    place: usize,
+    (day, depth): (Day, i64),
+    (id, meaning, done): (&'static str, &str, &'static str),
+    days: &mut StationDays<'_>,
+) {
+    days.findings.at(id, Severity::Note, row.line, row.columns(place), || {
+        let depth = crate::decimal::millimetres(depth);
+        (format!("found {depth} mm on {day} with an indicator of {meaning}, expected 0"), done)
+    });
 }
 
 #[cfg(test)]
@@ -328,7 +356,7 @@ mod tests {
     fn a_rain_only_station_saved_by_a_spreadsheet_is_read() {
         let text = "Station Name: VALLEY (GEN.STN.),,\r\nStation Height: 24 M,,\r\nLatitude:51.900,Longitude: -8.661,\r\n,,\r\ndate:  -  09 to 09 utc,,\r\nrain:  -  Precipitation Amount (mm),,\r\nind:   -  Indicator,,\r\n,,\r\ndate,ind,rain\r\n01-Jan-1954,8,0.1\r\n02-Jan-1954,0,9.4\r\n";
         let record = record("dly.csv", text);
-        assert_eq!((record.rain.counts().measured, record.rain.total_micrometres()), (2, 9500));
+        assert_eq!((record.rain.counts().measured, record.rain.counts().estimated, record.rain.total_micrometres()), (2, 1, 9500));
         assert_eq!(record.rain.day_definition, DayDefinition { start_hour: Some(9), label: DayLabel::Unknown });
         assert_eq!((record.diagnostics.count("precipitation-flag-unknown"), record.rain.station.longitude), (1, Some(-8.661)));
     }
@@ -337,13 +365,13 @@ mod tests {
 
     #[test]
     fn a_key_in_the_file_is_followed() {
-        let rows = "01-jan-2011,0,0.700\n02-jan-2011,4,0.000\n03-jan-2011,2,0.000\n04-jan-2011,7,0.000\n05-jan-2011,8,0.000\n06-jan-2011,111,90.000\n07-jan-2011,1,18.500\n08-jan-2011,9,1.000\n";
+        let rows = "01-jan-2011,0,0.700\n02-jan-2011,4,0.000\n03-jan-2011,2,0.000\n04-jan-2011,7,0.000\n05-jan-2011,8,0.000\n06-jan-2011,111,90.000\n07-jan-2011,1,18.500\n08-jan-2011,9,1.000\n09-jan-2011,6,0.400\n10-jan-2011,8,5.000\n11-jan-2011,0,0.000\n";
         let record = record("dly.csv", &format!("{RAIN_ONLY}{rows}"));
         let counts = record.rain.counts();
-        assert_eq!((counts.measured, counts.trace, counts.missing, counts.rejected, counts.estimated), (4, 2, 1, 1, 2));
+        assert_eq!((counts.measured, counts.trace, counts.missing, counts.rejected, counts.estimated), (5, 3, 2, 1, 2));
         let count = |id| record.diagnostics.count(id);
         assert_eq!((count("reading-flagged"), count("deposition-of-much"), count("precipitation-flag-unknown")), (1, 1, 1));
-        assert_eq!(record.diagnostics.total(), 3);
+        assert_eq!((count("trace-with-depth"), count("value-beside-missing"), record.diagnostics.total()), (1, 1, 5));
     }
 
     #[test]

@@ -21,7 +21,7 @@ use crate::encoding;
 use crate::file_dates::FileDates;
 use crate::finding::Findings;
 use crate::station_days::{Place, StationDays, Stations};
-use crate::{Error, FileSummary, Sink, Wanted, content};
+use crate::{Error, FileSummary, Sink, Wanted, content, majority};
 use series::{Day, DayDefinition, DayLabel, Kind, Reading, Rejection, Severity, Station};
 
 const NAME: &str = "Meteo-France daily file";
@@ -71,22 +71,18 @@ fn sniff(bytes: &[u8]) -> Confidence {
     if Columns::of(&heading).is_some() && !dates_are_shorter_or_longer(bytes, &heading) { Confidence::Certain } else { Confidence::No }
 }
 
-/// Whether the first date of an order is of an hour (`2024010106`) or of a month (`202401`).
+/// Whether most dates of an order are of an hour (`2024010106`) or of a month (`202401`).
 fn dates_are_shorter_or_longer(bytes: &[u8], heading: &Heading) -> bool {
-    let mut rows = Rows::new(content::first_lines(bytes, 5), b';');
+    let Some(date) = heading.find("DATE").filter(|_| heading.find("AAAAMMJJ").is_none()) else { return false };
+    let mut rows = Rows::new(content::first_lines(bytes, majority::ROWS + 1), b';');
     rows.next_row();
-    let Some(row) = rows.next_row() else { return false };
-    heading.find("AAAAMMJJ").is_none()
-        && heading.find("DATE").is_some_and(|date| {
-            let field = row.get(date);
-            field.iter().all(u8::is_ascii_digit) && matches!(field.len(), 6 | 10 | 12)
-        })
+    let digits = majority::commonest(&mut rows, |row| Some(majority::digits(row.get(date))));
+    matches!(digits, Some(6 | 10 | 12))
 }
 
 /// Other steps of time in the same layout.
 pub(super) fn look_alike(head: &[u8]) -> Option<&'static str> {
-    let head = content::first_lines(head, 5);
-    let heading = first_heading(head, b';');
+    let heading = first_heading(content::first_lines(head, 5), b';');
     let has = |name: &str| heading.find(name).is_some();
     if has("NUM_POSTE") && has("AAAAMMJJHH") {
         Some("hourly data of Meteo-France")
@@ -259,6 +255,28 @@ mod tests {
         assert_eq!(hours, [Some(7), None, None, Some(7)]);
         let told: Vec<_> = records.iter().map(|record| record.diagnostics.count("observation-hour-unknown")).collect();
         assert_eq!((told, records[1].rain.day_definition.label), (vec![0, 1, 1, 0], DayLabel::Unknown));
+    }
+
+    #[test]
+    fn one_odd_date_costs_its_line() {
+        let rows = ["99000003;20240615;10,4;162;-8,8;415;15,2\n", "99000003;20240616;0,0;43;;145;\n"];
+        for odd in ["2024061706", "202406"] {
+            for at in 0..=2 {
+                let mut rows = rows.map(str::to_owned).to_vec();
+                rows.insert(at, format!("99000003;{odd};5,0;43;;145;\n"));
+                let record = records(&format!("POSTE;DATE;RR;DRR;TN;HTN;TX\n{}", rows.concat())).pop().unwrap();
+                assert_eq!((record.rain.total_micrometres(), record.diagnostics.count("date-unreadable")), (10_400, 1), "{odd} at {at}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_day_is_that_of_the_neighbour_across_the_border() {
+        // 06 UTC to 06 UTC of the next day, dated by the first, in both agencies' descriptions; both countries keep Central European Time.
+        let french = records("NUM_POSTE;NOM_USUEL;LAT;LON;ALTI;AAAAMMJJ;RR;QRR\n01999001;PAYS;46.2;6.0;450;20240101;0.2;1\n");
+        let swiss = records("station_abbr;reference_timestamp;rre150d0\nGVE;01.01.2024 00:00;0.7\n");
+        assert_eq!(french[0].rain.day_definition, swiss[0].rain.day_definition);
+        assert_eq!(french[0].rain.day_definition, DayDefinition { start_hour: Some(7), label: DayLabel::FirstDay });
     }
 
     #[test]

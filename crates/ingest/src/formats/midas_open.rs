@@ -9,7 +9,8 @@
 //!   best version before a received one, then in the order of [`REPORTS`]: gauges that an observer reads and the office checks before
 //!   automatic messages (our choice, no source). Which types there were, and each day on which two differ, is told.
 //! * `ob_day_cnt` over 1 is a total over so many days that ends on the stated day.
-//! * `prcp_amt_q` is a number MESQL of five digits: M 1 trace, 2 accumulation; E an estimate was made (estimated); S a status, Q a query, L
+//! * `prcp_amt_q` is a number MESQL of five digits: M 1 trace, 2 accumulation, 3 both (the marker is "a
+//!   combination of two flags": an accumulated trace); E an estimate was made (estimated); S a status, Q a query, L
 //!   the level reached. The office keeps values that it suspects, and its table of S is not public here, so a status is told and does
 //!   not reject. `prcp_amt_j` describes the kind of precipitation and `rec_st_ind` the life of the row; neither is read.
 //!
@@ -88,7 +89,7 @@ impl Metadata {
     fn of(rows: &mut Rows<'_>) -> Self {
         let mut of = Self { title: String::new(), station: Station::default() };
         while let Some(row) = rows.next_row() {
-            if row.get(0) == b"data" && row.fields().skip(1).all(<[u8]>::is_empty) {
+            if begins_data(&row) {
                 break;
             }
             if row.get(1) != b"G" {
@@ -109,10 +110,31 @@ impl Metadata {
     }
 }
 
+/// The line `data`, with or without empty cells behind it.
+fn begins_data(row: &Row<'_, '_>) -> bool {
+    let line = row.line.text;
+    let end = line.iter().rposition(|byte| !matches!(byte, b',' | b';' | b'\t' | b' ')).map_or(0, |last| last + 1);
+    line[..end].trim_ascii() == b"data"
+}
+
+/// What stands most often in the line of the heading.
+fn delimiter_of_values(bytes: &[u8]) -> u8 {
+    let mut rows = Rows::new(bytes, b',');
+    while let Some(row) = rows.next_row() {
+        if begins_data(&row) {
+            break;
+        }
+    }
+    let heading = rows.next_row().map_or(&[][..], |row| row.line.text);
+    let count = |delimiter: &u8| memchr::memchr_iter(*delimiter, heading).count();
+    // The comma comes last, since of equals the last is taken.
+    [b'\t', b';', b','].into_iter().max_by_key(count).unwrap_or(b',')
+}
+
 fn sniff(bytes: &[u8]) -> Confidence {
     let head = content::first_lines(bytes, 8);
     let holds = |word: &[u8]| memchr::memmem::find(head, word).is_some();
-    let midas = head.starts_with(b"Conventions,G,BADC-CSV") && (holds(b"MIDAS") || holds(b"Midas") || holds(b"midas"));
+    let midas = head.trim_ascii_start().starts_with(b"Conventions,G,BADC-CSV") && (holds(b"MIDAS") || holds(b"Midas") || holds(b"midas"));
     match (midas, holds(b"title,G,uk-daily-rain-obs")) {
         (true, true) => Confidence::Certain,
         (true, false) => Confidence::Possible,
@@ -121,8 +143,15 @@ fn sniff(bytes: &[u8]) -> Confidence {
 }
 
 fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
-    let mut rows = Rows::new(input.bytes, b',');
-    let metadata = Metadata::of(&mut rows);
+    let metadata = Metadata::of(&mut Rows::new(input.bytes, b','));
+    // A spreadsheet may have saved the table with other delimiters, and the lines before it as they were.
+    let delimiter = delimiter_of_values(input.bytes);
+    let mut rows = Rows::new(input.bytes, delimiter);
+    while let Some(row) = rows.next_row() {
+        if begins_data(&row) {
+            break;
+        }
+    }
     let heading = rows.next_row().map(|row| Heading::of(&row)).unwrap_or_default();
     let Some(columns) = Columns::of(&heading) else {
         let lower = metadata.title.to_lowercase();
@@ -131,7 +160,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
         return Err(input.wrong_product(format!("a file of MIDAS Open with {what} (title {:?})", metadata.title)));
     };
     let mut days = StationDays::new(input, metadata.station, DayDefinition { start_hour: None, label: DayLabel::LastDay });
-    let mut dates = FileDates::new(input, b',', columns.date, date::iso, wanted);
+    let mut dates = FileDates::new(input, delimiter, columns.date, date::iso, wanted);
     let (mut ended, mut reports) = (false, BTreeMap::new());
     while let Some(row) = rows.next_row() {
         if row.get(0) == b"end data" {
@@ -179,6 +208,10 @@ struct Quality {
 }
 
 impl Quality {
+    fn accumulates(&self) -> bool {
+        matches!(self.marker, 2 | 3)
+    }
+
     fn of(field: &[u8]) -> Option<Self> {
         let number = fields::whole(field).filter(|number| *number < 100_000)?;
         let digit = |place: u32| (number / 10_u32.pow(place) % 10) as u8;
@@ -214,7 +247,7 @@ fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, days: &m
     let order = REPORTS.iter().position(|own| own.as_bytes() == report).unwrap_or(REPORTS.len());
     let best = known(columns.version).is_some_and(|at| row.get(at) == b"1");
     let rank = u8::from(reading.is_usable()) * 100 + u8::from(best) * 50 + (REPORTS.len() - order) as u8;
-    if reading.is_usable() && (length.is_some_and(|length| length > 1) || quality.marker == 2) {
+    if reading.is_usable() && (length.is_some_and(|length| length > 1) || quality.accumulates()) {
         let depth = i32::try_from(reading.stated_micrometres()).unwrap_or(i32::MAX);
         return days.ranked_total(day, depth, length.filter(|length| *length > 1), place, rank);
     }
@@ -252,8 +285,11 @@ fn quality(row: &Row<'_, '_>, at: usize, day: Day, days: &mut StationDays<'_>) -
         None => days.findings.at("quality-flag-unknown", Severity::Note, row.line, row.columns(at), || {
             (format!("found the quality number {:?} on {day}, expected up to five digits", shown(row.get(at))), "The value is read.")
         }),
-        Some(found) if found.marker > 2 => days.findings.at("quality-flag-unknown", Severity::Note, row.line, row.columns(at), || {
-            (format!("found the quality marker {} on {day}, expected 0, 1 (trace) or 2 (accumulation)", found.marker), "The value is read.")
+        Some(found) if found.marker > 3 => days.findings.at("quality-flag-unknown", Severity::Note, row.line, row.columns(at), || {
+            (
+                format!("found the quality marker {} on {day}, expected 0, 1 (trace), 2 (accumulation) or 3 (both)", found.marker),
+                "The value is read.",
+            )
         }),
         Some(found) if found.status > 0 => days.findings.at("quality-status-set", Severity::Note, row.line, row.columns(at), || {
             (
@@ -324,10 +360,17 @@ mod tests {
             "1991-01-04,DLY3208,900,3,9.0,20009",
             "1991-01-06,DLY3208,900,1,4.0,20009",
             "1991-01-07,DLY3208,900,1,0,9",
+            "1991-01-09,DLY3208,900,2,0,30009",
+            "1991-01-11,DLY3208,900,1,0,30009",
+            "1991-01-12,DLY3208,900,1,0,40009",
         ]);
         let kind = |day: &str| record.rain.reading(day.parse().unwrap()).kind();
         assert_eq!((kind("1991-01-03"), kind("1991-01-04")), (Kind::WithinTotal, Kind::Accumulated { days: Some(3) }));
         assert_eq!((kind("1991-01-05"), kind("1991-01-06")), (Kind::Missing, Kind::Accumulated { days: None }));
+        // QC_J_flags: the marker combines the flags of a trace (1) and of an accumulation (2).
+        assert_eq!((kind("1991-01-08"), kind("1991-01-09")), (Kind::WithinTotal, Kind::Accumulated { days: Some(2) }));
+        assert_eq!((kind("1991-01-10"), kind("1991-01-11")), (Kind::Missing, Kind::Accumulated { days: None }));
+        assert_eq!((kind("1991-01-12"), record.diagnostics.count("quality-flag-unknown")), (Kind::Measured, 1));
     }
 
     #[test]
@@ -349,6 +392,25 @@ mod tests {
                 format!("Conventions,G,BADC-CSV,1\ntitle,G,{title}\nsource,G,Met Office MIDAS database\ndata\n{heading}\n1\nend data\n");
             let error = read_bytes("x", text.as_bytes(), Wanted::default(), &mut Vec::new()).unwrap_err();
             assert!(error.to_string().contains(word), "{error}");
+        }
+    }
+
+    #[test]
+    fn a_table_in_semicolons_under_a_preamble_in_commas_is_read() {
+        let plain = format!("{HEAD}1991-01-01 00:00:00,1,RAIN,1,NCM,900,1,838,1001,1.7,0,0,NA,NA,NA\r\nend data\r\n");
+        let (preamble, table) = plain.split_at(plain.find("data\r\nob_date").unwrap());
+        for text in [
+            format!("{preamble}{}", table.replace(',', ";").replace("1.7", "1,7")),
+            format!("\r\n\n\u{feff}{preamble}{table}"),
+            // All in semicolons, with a comma in a text.
+            plain
+                .replace("Met Office MIDAS database", "Met Office MIDAS database; Exeter")
+                .replace(',', ";")
+                .replace("database; ", "database, "),
+        ] {
+            let mut records: Vec<StationRecord> = Vec::new();
+            read_bytes("x", text.as_bytes(), Wanted::default(), &mut records).unwrap();
+            assert_eq!((records[0].rain.total_micrometres(), records[0].rain.station.id.as_str()), (1700, "99838"), "{text}");
         }
     }
 

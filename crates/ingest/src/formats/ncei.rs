@@ -9,6 +9,7 @@
 
 use super::Input;
 use super::ghcn::{self, Flagged, failed_check};
+use super::ghcn_totals::{self, Amount, Paired};
 use crate::decimal::{self, DepthUnit};
 use crate::delimited::{Heading, Row};
 use crate::encoding::{self, WINDOWS_1252};
@@ -33,6 +34,33 @@ pub(super) struct Units {
     pub(super) temperature: Option<TemperatureUnit>,
     /// Whether 9999 and 99999 stand for no value, as in exports; in the archive itself they are numbers.
     pub(super) nines_are_missing: bool,
+}
+
+impl Units {
+    /// Whether depths are whole numbers of the unit, so that one with decimals is in another.
+    fn are_whole(self) -> bool {
+        matches!(self.depth, DepthUnit::TenthOfMillimetre | DepthUnit::HundredthOfInch)
+    }
+
+    #[cold]
+    fn unreadable(self, row: &Row<'_, '_>, place: usize, (element, day): (&str, Day), findings: &mut Findings<'_>) {
+        findings.at("value-unreadable", Severity::Warning, row.line, row.columns(place), || {
+            let (found, expected) = (crate::finding::shown(row.get(place)), if self.are_whole() { "a whole number" } else { "a number" });
+            (
+                format!("found {found:?} for {element} of {day}, expected {expected} of {}", self.depth),
+                "The value is rejected as unreadable.",
+            )
+        });
+    }
+}
+
+/// A depth in the unit of the table; nothing for what is no number, or has a fraction where the unit has none.
+fn micrometres(field: &[u8], units: Units) -> Option<i32> {
+    let whole = || decimal::scaled(field, b'.', 1000).is_some_and(|thousandths| thousandths % 1000 == 0);
+    if units.are_whole() && field.contains(&b'.') && !whole() {
+        return None;
+    }
+    decimal::micrometres(field, b'.', units.depth)
 }
 
 /// An element's column and those of its flags.
@@ -195,8 +223,8 @@ fn rain(row: &Row<'_, '_>, day: Day, element: Element, units: Units, days: &mut 
     }
     let place = Place::new(row.line, row.columns(element.value));
     let attributes = element.attributes(row);
-    let Some(micrometres) = decimal::micrometres(field, b'.', units.depth) else {
-        days.findings.unreadable(row.line, row.columns(element.value), "PRCP", day, field);
+    let Some(micrometres) = micrometres(field, units) else {
+        units.unreadable(row, element.value, ("PRCP", day), &mut days.findings);
         let reading = Reading::rejected(0, Rejection::Unreadable);
         days.day(day, reading, place);
         return reading;
@@ -210,54 +238,39 @@ fn rain(row: &Row<'_, '_>, day: Day, element: Element, units: Units, days: &mut 
     let reading = ghcn::reading(&at, micrometres, attributes.measurement, attributes.quality, &mut days.findings);
     days.day(day, reading, place);
     if element.has_time() && reading.is_usable() {
-        days.observation_times.add(attributes.time);
+        days.observation_times.add(day, attributes.time);
     }
     reading
 }
 
 /// MDPR with its DAPR; `free` says whether the day has no reading of its own.
 fn total(row: &Row<'_, '_>, day: Day, columns: &Columns, units: Units, free: bool, days: &mut StationDays<'_>) {
-    let length = columns.length.filter(|element| !is_missing(row.get(element.value), units.nines_are_missing));
-    let Some(element) = columns.total.filter(|element| !is_missing(row.get(element.value), units.nines_are_missing)) else {
-        if let Some(length) = length {
-            days.findings.at("total-length-without-total", Severity::Note, row.line, row.columns(length.value), || {
-                (format!("found a DAPR on {day} without an MDPR, expected both"), "No value follows from a length alone.")
-            });
-        }
-        return;
+    let stated = |element: Option<Element>, value: &dyn Fn(&[u8]) -> Option<i32>| {
+        let element = element.filter(|element| !is_missing(row.get(element.value), units.nines_are_missing))?;
+        let (attributes, value_columns) = (element.attributes(row), row.columns(element.value));
+        let quality_columns = row.columns(attributes.column);
+        Some(Amount {
+            day,
+            value: value(row.get(element.value)),
+            quality: attributes.quality,
+            line: row.line,
+            value_columns,
+            quality_columns,
+        })
     };
-    let (field, at) = (row.get(element.value), row.columns(element.value));
-    let place = Place::new(row.line, at);
-    let rejected = match (decimal::micrometres(field, b'.', units.depth), element.attributes(row).quality) {
-        (None, _) => {
-            days.findings.unreadable(row.line, at, "MDPR", day, field);
-            Reading::rejected(0, Rejection::Unreadable)
-        }
-        (Some(depth), quality) if quality != b' ' => {
-            days.findings.at("total-flagged", Severity::Warning, row.line, at, || {
-                let (depth, letter, check) = (decimal::millimetres(i64::from(depth)), char::from(quality), failed_check(quality));
-                (
-                    format!(
-                        "found a multi-day total of {depth} mm on {day} with the quality flag {letter} ({check}), expected no quality flag"
-                    ),
-                    "The total is rejected; the days it covers stay as they are.",
-                )
-            });
-            Reading::rejected(depth, Rejection::QualityFlag(quality))
-        }
-        (Some(depth), _) if depth < 0 => {
-            days.findings.impossible(row.line, at, "MDPR", day, field);
-            Reading::rejected(depth, Rejection::Impossible)
-        }
-        (Some(depth), _) => {
-            let counted = length.filter(|length| length.attributes(row).quality == b' ');
-            let counted = counted.and_then(|length| decimal::scaled(row.get(length.value), b'.', 1));
-            days.total(day, depth, counted.and_then(|count| i32::try_from(count).ok()), place);
-            return;
-        }
+    let length = stated(columns.length, &|field| decimal::scaled(field, b'.', 1).and_then(|days| i32::try_from(days).ok()));
+    let total = stated(columns.total, &|field| micrometres(field, units));
+    let Some((total, element)) = total.zip(columns.total) else {
+        return length.iter().for_each(|alone| ghcn_totals::tell_length_alone(alone, &mut days.findings));
     };
-    if free {
-        days.day(day, rejected, place);
+    if total.value.is_none() {
+        units.unreadable(row, element.value, ("MDPR", day), &mut days.findings);
+    }
+    let place = Place::new(row.line, total.value_columns);
+    match ghcn_totals::paired(&total, length.as_ref(), &mut days.findings) {
+        Paired::Accepted(micrometres, length) => days.total_of_told_length(day, micrometres, length, place, 0),
+        Paired::Rejected(rejected) if free => days.day(day, rejected, place),
+        Paired::Rejected(_) => {}
     }
 }
 

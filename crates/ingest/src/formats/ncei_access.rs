@@ -14,7 +14,7 @@ use crate::decimal::DepthUnit;
 use crate::delimited::{Heading, Rows};
 use crate::ncei_products::{self, Span};
 use crate::station_days::Stations;
-use crate::{Error, FileSummary, Sink, Wanted};
+use crate::{Error, FileSummary, Sink, Wanted, content, majority};
 use series::Diagnostics;
 
 const NAME: &str = "NCEI access file of GHCN-Daily";
@@ -39,17 +39,26 @@ pub(super) fn sniff(bytes: &[u8]) -> Confidence {
     }
 }
 
-/// Whether no value of the first rows has a decimal point.
+/// Whether the values of the first rows are whole numbers as a rule: of the rain, or of the temperatures where it is dry throughout. A zero
+/// tells nothing, but for one that is written with decimals.
 fn whole(bytes: &[u8], heading: &Heading) -> bool {
-    let mut rows = Rows::new(&bytes[..bytes.len().min(1 << 16)], b',');
-    let columns: Vec<usize> = ["PRCP", "TMAX", "TMIN", "MDPR"].iter().filter_map(|name| heading.find(name)).collect();
-    rows.next_row();
-    while let Some(row) = rows.next_row() {
-        if columns.iter().any(|place| row.get(*place).contains(&b'.')) {
-            return false;
+    let of = |names: &[&str]| {
+        let columns: Vec<usize> = names.iter().filter_map(|name| heading.find(name)).collect();
+        let mut rows = Rows::new(content::first_lines(bytes, majority::ROWS + 1), b',');
+        rows.next_row();
+        let (mut whole, mut pointed) = (0, 0);
+        while let Some(row) = rows.next_row() {
+            for field in columns.iter().map(|place| row.get(*place)) {
+                if field.contains(&b'.') {
+                    pointed += 1;
+                } else if field.iter().any(|byte| matches!(byte, b'1'..=b'9')) {
+                    whole += 1;
+                }
+            }
         }
-    }
-    true
+        (whole + pointed > 0).then_some(whole > pointed)
+    };
+    of(&["PRCP", "MDPR"]).or_else(|| of(&["TMAX", "TMIN"])).unwrap_or(true)
 }
 
 fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
@@ -129,6 +138,20 @@ mod tests {
         for id in ["reading-flagged", "value-impossible", "value-unreadable", "temperature-flagged", "temperature-implausible"] {
             assert_eq!(record.diagnostics.count(id), 1, "{id}");
         }
+    }
+
+    #[test]
+    fn one_value_with_a_point_is_rejected_in_its_place() {
+        let days = |odd: &str| -> Vec<String> {
+            let depths = ["\"   38\"", "\"   12\"", odd, "\"    5\""];
+            (1..).zip(depths).map(|(day, depth)| row(&format!("2001-01-0{day}"), &format!("{depth},\",,S\",,,,,,"))).collect()
+        };
+        let record = record(&days("\"  3.8\""));
+        // Tenths of a millimetre: 38 + 12 + 5.
+        assert_eq!((record.rain.total_micrometres(), record.rain.counts().rejected), (5500, 1));
+        let found = &record.diagnostics.list[0];
+        assert_eq!((found.id, found.line), ("value-unreadable", Some(4)));
+        assert!(found.message.contains("3.8") && found.message.contains("whole number"), "{}", found.message);
     }
 
     #[test]

@@ -18,6 +18,7 @@ use crate::delimited::{Row, Rows};
 use crate::encoding;
 use crate::fields;
 use crate::file_dates::FileDates;
+use crate::observation_time::{self, ObservationTimes};
 use crate::station_days::{Place, StationDays};
 use crate::{Error, FileSummary, Sink, Wanted, content};
 use series::{Day, DayDefinition, DayLabel, Diagnostics, Kind, Reading, Rejection, Severity, Station};
@@ -139,6 +140,8 @@ fn describe(block: &[u8], row: &Row<'_, '_>, station: &mut Station) {
 struct Tally {
     suspected: usize,
     begins_at: [usize; 24],
+    /// The same by day.
+    times: ObservationTimes,
     latest: Option<(Day, usize)>,
     named_by_first: usize,
     named_otherwise: usize,
@@ -158,7 +161,12 @@ impl Tally {
         if hours.len() > 1 {
             days.findings.whole("day-begins-at-several-hours", Severity::Note, || {
                 let each: Vec<String> = hours.iter().map(|hour| format!("{hour:02} UTC on {} days", self.begins_at[*hour])).collect();
-                (format!("found days that begin at {}; expected one hour", each.join(", ")), "The days are read as they are dated.")
+                let epochs = self.times.epochs();
+                let when = if epochs.len() > 1 { format!(" (UTC: {})", observation_time::told(&epochs)) } else { String::new() };
+                (
+                    format!("found days that begin at {}{when}; expected one hour", each.join(", ")),
+                    "The days are read as they are dated; the hour given for the record is that of its last days.",
+                )
             });
         }
         if self.suspected > 0 {
@@ -187,6 +195,7 @@ fn value(row: &Row<'_, '_>, dates: &mut FileDates<'_>, days: &mut StationDays<'_
         && let Ok(first) = date::iso(row.get(0))
     {
         tally.begins_at[hour] += 1;
+        tally.times.add(day, &[b'0' + (hour / 10) as u8, b'0' + (hour % 10) as u8, b'0', b'0']);
         tally.latest = tally.latest.max(Some((day, hour)));
         let first = first.plus(i32::from(hour + HOURS_AHEAD_OF_UTC >= 24));
         *(if first == day { &mut tally.named_by_first } else { &mut tally.named_otherwise }) += 1;

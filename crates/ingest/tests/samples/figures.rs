@@ -87,7 +87,7 @@ pub(crate) const FIGURES: &[Figures] = &[
     ]),
     ("met-eireann-rain.csv", "Met Eireann", "", &[
         // 0.1(8) 9.4 0.0 . 1.2 0.0 3.3 0.2
-        " INVENTED OMBREL (FORD) at 44.541 -36.074, 236 m; 8 days: 7 measured, 1 missing; total 14.2, greatest 9.4 on 1954-01-02; day from 9, dated Unknown; precipitation-flag-unknown",
+        " INVENTED OMBREL (FORD) at 44.541 -36.074, 236 m; 8 days: 7 measured, 1 missing; 1 estimated; total 14.2, greatest 9.4 on 1954-01-02; day from 9, dated Unknown; precipitation-flag-unknown",
     ]),
     ("ncei-access.csv", "NCEI access", "day-that-never-was", &[
         // 12 T P 55B 38D . 999G [90 over 8-10] 254 3Q -5 x 0 7A 70L . 21 0: 1.2+5.5+3.8+25.4+0.3+2.1 = 38.3

@@ -13,6 +13,8 @@
 //! * snowfall with decimals is in inches, since the archive has whole millimetres of it;
 //! * an export not saved again writes two decimals throughout for inches, and one throughout for millimetres.
 //!
+//! One number in twenty may be a slip of the pen and strikes no unit out: a whole file is not lost or misread for one field.
+//!
 //! One unit left: it is taken. None or several left: the file is refused with the question.
 
 use crate::decimal;
@@ -40,13 +42,15 @@ pub(super) struct Evidence {
     hundredths: usize,
     finer: usize,
     inch_grid: usize,
-    /// Greatest depth, thousandths.
-    most: i64,
+    /// Depths over 72, and over 1,825.
+    over_72: usize,
+    over_1825: usize,
     temperatures: usize,
     temperatures_with_fraction: usize,
     above_60: usize,
     beyond_140: usize,
     beyond_600: usize,
+    snowfalls: usize,
     snow_with_fraction: usize,
 }
 
@@ -80,7 +84,9 @@ impl Evidence {
             }
         }
         if let Some(field) = self.snow.map(|place| row.get(place)).filter(|field| !is_missing(field, true)) {
-            self.snow_with_fraction += usize::from(decimal::scaled(field, b'.', 10).is_some_and(|tenths| tenths % 10 != 0));
+            let tenths = decimal::scaled(field, b'.', 10).unwrap_or(0);
+            self.snowfalls += usize::from(tenths != 0);
+            self.snow_with_fraction += usize::from(tenths % 10 != 0);
         }
     }
 
@@ -90,7 +96,8 @@ impl Evidence {
         self.written[decimals.min(3)] += 1;
         if thousandths > 0 {
             self.above_zero += 1;
-            self.most = self.most.max(thousandths);
+            self.over_72 += usize::from(thousandths > 72_000);
+            self.over_1825 += usize::from(thousandths > 1_825_000);
             self.fraction += usize::from(thousandths % 1000 != 0);
             self.hundredths += usize::from(thousandths % 100 != 0);
             self.finer += usize::from(thousandths % 10 != 0);
@@ -101,23 +108,32 @@ impl Evidence {
     /// Whether a unit agrees with each piece of evidence, and what strikes it out.
     fn allows(&self, unit: DepthUnit) -> bool {
         let whole = matches!(unit, DepthUnit::TenthOfMillimetre | DepthUnit::HundredthOfInch);
-        let most = match unit {
-            DepthUnit::Inch => 72_000,
-            DepthUnit::Millimetre => 1_825_000,
-            _ => i64::MAX,
+        let over = match unit {
+            DepthUnit::Inch => self.over_72,
+            DepthUnit::Millimetre => self.over_1825,
+            _ => 0,
         };
+        // Whole numbers may be tenths, of which so many are nothing odd; among numbers with decimals it is a slip.
+        let too_great = if self.has_decimals() { is_more_than_slips(over, self.above_zero) } else { over > 0 };
         let grid = self.shows_inch_grid();
+        let hundredths = is_more_than_slips(self.hundredths, self.above_zero);
         let depths = match unit {
             DepthUnit::Inch => {
                 (self.hundredths > 0 && 4 * self.hundredths >= self.above_zero) || (self.hundredths == 0 && self.above_zero < FEW)
             }
-            DepthUnit::Millimetre => self.hundredths == 0 && !grid,
-            DepthUnit::TenthOfMillimetre => self.fraction == 0,
-            _ => self.fraction == 0 && !grid,
+            DepthUnit::Millimetre => !hundredths && !grid,
+            DepthUnit::TenthOfMillimetre => !self.has_decimals(),
+            _ => !self.has_decimals() && !grid,
         };
-        let finer = 20 * self.finer > self.above_zero;
-        let snow = self.snow_with_fraction == 0 || unit == DepthUnit::Inch || whole && unit != DepthUnit::TenthOfMillimetre;
-        depths && !finer && snow && self.most <= most && self.temperatures_allow(unit)
+        let finer = is_more_than_slips(self.finer, self.above_zero);
+        let snow = !is_more_than_slips(self.snow_with_fraction, self.snowfalls)
+            || unit == DepthUnit::Inch
+            || whole && unit != DepthUnit::TenthOfMillimetre;
+        depths && !finer && snow && !too_great && self.temperatures_allow(unit)
+    }
+
+    fn has_decimals(&self) -> bool {
+        is_more_than_slips(self.fraction, self.above_zero)
     }
 
     fn temperatures_allow(&self, unit: DepthUnit) -> bool {
@@ -137,21 +153,24 @@ impl Evidence {
         match unit {
             DepthUnit::Millimetre => !hot,
             DepthUnit::Inch => !fraction,
-            _ => self.temperatures_with_fraction == 0,
+            _ => !some(self.temperatures_with_fraction),
         }
     }
 
     fn shows_inch_grid(&self) -> bool {
-        self.fraction == 0 && self.above_zero >= MANY && 20 * self.inch_grid >= 19 * self.above_zero
+        !self.has_decimals() && self.above_zero >= MANY && 20 * self.inch_grid >= 19 * self.above_zero
     }
 
     /// The decimals as they stand in an export that nobody saved again.
     fn written_unit(&self) -> Option<DepthUnit> {
         let all: usize = self.written.iter().sum();
-        match self.written {
-            [0, 0, two, 0] if two == all && all >= 2 => Some(DepthUnit::Inch),
-            [0, one, 0, 0] if one == all && self.fraction > 0 && all >= MANY => Some(DepthUnit::Millimetre),
-            _ => None,
+        let [_, one, two, _] = self.written;
+        if all >= 2 && !is_more_than_slips(all - two, all) {
+            Some(DepthUnit::Inch)
+        } else if all >= MANY && self.has_decimals() && !is_more_than_slips(all - one, all) {
+            Some(DepthUnit::Millimetre)
+        } else {
+            None
         }
     }
 
@@ -175,6 +194,11 @@ impl Evidence {
         }
         told.join("; ")
     }
+}
+
+/// Whether so many of all are more than slips of the pen, which one in twenty may be (our choice, no source).
+fn is_more_than_slips(part: usize, all: usize) -> bool {
+    20 * part > all
 }
 
 /// Whether a whole number of tenths of a millimetre is a rounded whole number of hundredths of an inch (2.54 of them each).

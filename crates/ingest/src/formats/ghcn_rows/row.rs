@@ -154,18 +154,31 @@ fn flag(rest: &[u8]) -> Option<(u8, &[u8])> {
     }
 }
 
-/// A row that was quoted or padded, laid out as published.
+/// Columns as published.
+const COLUMNS: usize = 8;
+
+/// A row that was quoted or padded, dated as 2024-01-31 or followed by more columns, laid out as published.
 pub(super) fn laid_out(line: &[u8]) -> Option<Vec<u8>> {
     let mut rows = Rows::new(line, b',');
     let row = rows.next_row()?;
-    let known = (7..=8).contains(&row.len()) && fields::is_station_id(row.get(0));
-    known.then(|| row.fields().collect::<Vec<_>>().join(&b','))
+    if row.len() < COLUMNS - 1 || !fields::is_station_id(row.get(0)) {
+        return None;
+    }
+    let without = |field: &[u8], mark: u8| field.iter().copied().filter(|byte| *byte != mark).collect::<Vec<u8>>();
+    let fields = (0..row.len().min(COLUMNS)).map(|place| match (place, row.get(place)) {
+        (1, date @ [_, _, _, _, b'-', _, _, b'-', _, _, rest @ ..]) if rest.is_empty() || matches!(rest[0], b' ' | b'T') => {
+            without(&date[..10], b'-')
+        }
+        (7, time) => without(time, b':'),
+        (_, field) => field.to_vec(),
+    });
+    Some(fields.collect::<Vec<_>>().join(&b','))
 }
 
 /// Whether a line is a row, as published or quoted or padded.
 pub(super) fn fits(line: &[u8]) -> bool {
-    cut(line).is_some()
-        || (line.first() == Some(&b'"') || line.get(11) == Some(&b',')) && laid_out(line).is_some_and(|line| cut(&line).is_some())
+    let dated = |line: &[u8]| cut(line).is_some_and(|cut| cut.date.iter().all(u8::is_ascii_digit));
+    dated(line) || (line.first() == Some(&b'"') || line.get(11) == Some(&b',')) && laid_out(line).is_some_and(|line| dated(&line))
 }
 
 #[cfg(test)]
@@ -191,6 +204,14 @@ mod tests {
             "GM00001096,218000101,PRCP,0,,,E,",
         ] {
             assert_eq!(cut(line.as_bytes()), None, "{line}");
+        }
+        for (line, expected) in [
+            ("GM000010962,1800-01-01,PRCP,5,,I,E,", Some("GM000010962,18000101,PRCP,5,,I,E,")),
+            ("GM000010962,1800-01-01 00:00,PRCP,5,,I,E,07:00,Berlin,52.4", Some("GM000010962,18000101,PRCP,5,,I,E,0700")),
+            ("GM000010962,01/01/1800,PRCP,5,,I,E,", Some("GM000010962,01/01/1800,PRCP,5,,I,E,")),
+            ("Berlin,18000101,PRCP,5,,I,E,", None),
+        ] {
+            assert_eq!(laid_out(line.as_bytes()).as_deref(), expected.map(str::as_bytes), "{line}");
         }
         assert!(is_heading(b"ID,DATE,ELEMENT") && is_heading(b"\"id\",") && !is_heading(b"IDT00000001,"));
     }

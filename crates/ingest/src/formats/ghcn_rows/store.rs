@@ -4,17 +4,19 @@
 //! the first one read, out of range, or with something to tell) goes into a list of its own.
 
 use super::STATIONS_WITH_LINES;
-use crate::decimal::millimetres;
 use crate::finding::{Findings, Line};
+use crate::formats::ghcn_totals::{self, Paired};
 use crate::formats::{Input, ghcn};
 use crate::observation_time::ObservationTimes;
 use crate::station_days::{MOST_STATIONS, Place, StationDays};
 use crate::{Sink, date, fields};
-use series::{Day, DayDefinition, Reading, Rejection, Severity, Station};
+use series::{Day, DayDefinition, Reading, Station};
 use std::collections::HashMap;
 
 /// Micrometres of a tenth of a millimetre.
 const MICROMETRES: i32 = 100;
+/// Column of the value in a row.
+const VALUE_COLUMN: u32 = 27;
 /// Values under this fit into seventeen bits; the layout has five digits.
 const MOST_TENTHS: i32 = 1 << 17;
 
@@ -91,8 +93,8 @@ impl<'a> StationRows<'a> {
         self.odd.push((day, reading, line, self.codes.len()));
     }
 
-    pub(super) fn observed_at(&mut self, time: &[u8]) {
-        self.times.add(time);
+    pub(super) fn observed_at(&mut self, day: Day, time: &[u8]) {
+        self.times.add(day, time);
     }
 
     fn record(mut self, input: Input<'a>, format: &'static str) -> crate::StationRecord {
@@ -103,7 +105,7 @@ impl<'a> StationRows<'a> {
         if self.times.any() {
             days.day_definition = self.times.definition(&mut days.findings);
         }
-        let place = |line: u32| Place { line, column: 27, width: 1 };
+        let place = |line: u32| Place { line, column: VALUE_COLUMN as u16, width: 1 };
         // Both kinds in the order of the file: of two values of a day the first stands.
         let mut odd = self.odd.into_iter().peekable();
         for (i, (&offset, &code)) in self.days.iter().zip(&self.codes).enumerate() {
@@ -135,50 +137,30 @@ fn reading(code: u32) -> Reading {
     ghcn::common(measurement, b' ', tenths).unwrap_or(Reading::MISSING)
 }
 
-/// Pairs each total with the length of its day.
+/// Puts each total with the length of its day.
 fn totals(totals: &mut [Amount], lengths: &mut [Amount], days: &mut StationDays<'_>) {
     totals.sort_by_key(|total| total.day);
     lengths.sort_by_key(|length| length.day);
-    let mut lengths = lengths.iter().peekable();
-    for total in totals.iter() {
-        while let Some(alone) = lengths.next_if(|length| length.day < total.day) {
-            length_alone(alone, days);
-        }
-        let length = lengths.next_if(|length| length.day == total.day);
-        let (line, columns, place) = (at(total), (27, 1), Place { line: total.line, column: 27, width: 1 });
-        let depth = total.value.saturating_mul(MICROMETRES);
-        let day = total.day;
-        if total.quality != b' ' {
-            days.findings.at("total-flagged", Severity::Warning, line, columns, || {
-                let (letter, check) = (char::from(total.quality), ghcn::failed_check(total.quality));
-                let depth = millimetres(i64::from(depth));
-                (
-                    format!(
-                        "found a multi-day total of {depth} mm on {day} with the quality flag {letter} ({check}), expected no quality flag"
-                    ),
-                    "The total is rejected; the days it covers stay as they are.",
-                )
-            });
-            days.rejected_total(day, Reading::rejected(depth, Rejection::QualityFlag(total.quality)));
-        } else if depth < 0 {
-            let text = total.value.to_string();
-            days.findings.impossible(line, columns, "MDPR", day, text.as_bytes());
-            days.rejected_total(day, Reading::rejected(depth, Rejection::Impossible));
-        } else {
-            days.total(day, depth, length.filter(|length| length.quality == b' ').map(|length| length.value), place);
+    // The line of a total is kept, and not where in it its fields stand.
+    let stated = |amount: &Amount, unit: i32| ghcn_totals::Amount {
+        day: amount.day,
+        value: Some(amount.value.saturating_mul(unit)),
+        quality: amount.quality,
+        line: Line { number: amount.line, text: b"" },
+        value_columns: (VALUE_COLUMN, 1),
+        quality_columns: (VALUE_COLUMN, 1),
+    };
+    let totals: Vec<_> = totals.iter().map(|total| stated(total, MICROMETRES)).collect();
+    let lengths: Vec<_> = lengths.iter().map(|length| stated(length, 1)).collect();
+    for (total, paired) in ghcn_totals::pair(&totals, &lengths, &mut days.findings) {
+        match paired {
+            Paired::Accepted(micrometres, length) => {
+                let place = Place::new(total.line, total.value_columns);
+                days.total_of_told_length(total.day, micrometres, length, place, 0);
+            }
+            Paired::Rejected(rejected) => days.rejected_total(total.day, rejected),
         }
     }
-    lengths.for_each(|alone| length_alone(alone, days));
-}
-
-fn length_alone(length: &Amount, days: &mut StationDays<'_>) {
-    days.findings.at("total-length-without-total", Severity::Note, at(length), None, || {
-        (format!("found a DAPR on {} without an MDPR, expected both", length.day), "No value follows from a length alone.")
-    });
-}
-
-fn at(amount: &Amount) -> Line<'static> {
-    Line { number: amount.line, text: b"" }
 }
 
 /// All stations of a file, in the order in which they appear.
