@@ -232,7 +232,7 @@ mod tests {
 
     #[test]
     fn quotes_round_whole_lines_are_taken_off() {
-        let quoted = |text: &str| text.lines().map(|line| format!("\"{}\"\r\n", line.replace('"', "\"\""))).collect::<String>();
+        let quoted = |text: &str| text.lines().map(|line| format!("\"{}\"\r\n", line.replace('"', "\"\""))).collect::<Vec<_>>().concat();
         for text in [ACCESS, DWD] {
             let expected = read(text.as_bytes()).0;
             let (records, diagnostics) = read(quoted(text).as_bytes());

@@ -158,9 +158,9 @@ pub(crate) const FIGURES: &[Figures] = &[
          areal-mean, day-that-never-was, line-unreadable",
     ]),
     ("midas-open.csv", "MIDAS", "", &[
-        // 1.7(NCM before SSER's 1.8) T 0.4(1209) 0.6(SSER; NCM -1) NA 0 [9.0 over 7-9] 4.0(M 2) 3.0(M 3) x 22.4
-        "99838 invented-ombrel-meadow at 44.5 -36, 182 m; 13 days: 6 measured, 1 trace, 4 in totals, 1 rejected, 1 missing; 1 estimated; total 28.1, greatest 22.4 on 1991-01-13; day from 9, dated LastDay; \
-         day-that-never-was, line-unreadable, observation-hour-differs, quality-flag-unknown, quality-status-set, second-report-differs 2, several-reports, total-of-unknown-length, \
+        // 1.7(NCM before SSER's 1.8) T 0.4(1209) 0.6(SSER; NCM -1) NA 0 [9.0 over 7-9] 4.0(M 2) 3.0(M 3: both) x 22.4: 1.7+0.4+0.6+22.4 = 25.1
+        "99838 invented-ombrel-meadow at 44.5 -36, 182 m; 13 days: 5 measured, 1 trace, 5 in totals, 1 rejected, 1 missing; 1 estimated; total 25.1, greatest 22.4 on 1991-01-13; day from 9, dated LastDay; \
+         day-that-never-was, line-unreadable, observation-hour-differs, quality-status-set, second-report-differs 2, several-reports, total-of-unknown-length 2, \
          value-impossible, value-unreadable",
     ]),
     ("gauge-log.csv", "gauge log", "", &[
