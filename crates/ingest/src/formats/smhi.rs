@@ -115,6 +115,15 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
             block = row.get(0)[..8].to_vec();
         } else {
             describe(&block, &row, &mut days.station);
+            let station = &days.station;
+            let place = (station.latitude, station.longitude, station.elevation);
+            if block == b"Tidsperi"
+                && station.position().is_some()
+                && !tally.places.contains(&place)
+                && tally.places.len() < LINES_LOOKED_AT
+            {
+                tally.places.push(place);
+            }
         }
     }
     tally.tell(&mut days);
@@ -145,6 +154,8 @@ struct Tally {
     latest: Option<(Day, usize)>,
     named_by_first: usize,
     named_otherwise: usize,
+    /// Latitude, longitude and height of the station, by period.
+    places: Vec<(Option<f64>, Option<f64>, Option<f64>)>,
 }
 
 impl Tally {
@@ -166,6 +177,14 @@ impl Tally {
                 (
                     format!("found days that begin at {}{when}; expected one hour", each.join(", ")),
                     "The days are read as they are dated; the hour given for the record is that of its last days.",
+                )
+            });
+        }
+        if self.places.len() > 1 {
+            days.findings.whole("station-moved", Severity::Note, || {
+                (
+                    format!("found {} places of the station by period, expected one for the whole record", self.places.len()),
+                    "Position and height are those of the latest period.",
                 )
             });
         }
