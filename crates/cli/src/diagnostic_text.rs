@@ -14,19 +14,34 @@ const SHOWN: usize = 5;
 /// The list in short: the first few warnings and errors of a kind, notes by their first, those of a record by their number alone. For commands whose subject is not
 /// the record itself.
 pub(crate) fn brief(diagnostics: &Diagnostics) -> String {
+    let of_a_record = |first: &Diagnostic| first.severity == Severity::Note && first.file.to_lowercase().ends_with(".dly");
+    in_order(diagnostics, |first, count| of_a_record(first).then(|| format!("note[{}]: {count} in {}\n", first.id, first.file)))
+}
+
+/// Every kind's first few findings whole and the rest as a count, in the order in which they were found: of one file the order of its lines.
+/// A kind for which `instead` has a text is told by that alone.
+fn in_order(diagnostics: &Diagnostics, instead: impl Fn(&Diagnostic, usize) -> Option<String>) -> String {
     let mut text = String::new();
-    for (&id, &count) in &diagnostics.counts {
-        let Some(first) = diagnostics.list.iter().find(|diagnostic| diagnostic.id == id) else { continue };
-        if first.severity == Severity::Note && first.file.to_lowercase().ends_with(".dly") {
-            let _ = writeln!(text, "note[{id}]: {count} in {}", first.file);
+    let mut told: BTreeMap<&str, usize> = BTreeMap::new();
+    for diagnostic in &diagnostics.list {
+        let (id, count) = (diagnostic.id, diagnostics.count(diagnostic.id));
+        let before = told.entry(id).or_default();
+        *before += 1;
+        if *before == 1
+            && let Some(short) = instead(diagnostic, count)
+        {
+            text.push_str(&short);
+            // None of this kind is told whole.
+            *before = usize::MAX / 2;
             continue;
         }
-        let shown = if first.severity == Severity::Note { 1 } else { SHOWN };
-        for diagnostic in diagnostics.list.iter().filter(|diagnostic| diagnostic.id == id).take(shown) {
+        // Notes are many and alike: one shows the kind.
+        let shown = if diagnostic.severity == Severity::Note { 1 } else { SHOWN };
+        if *before <= shown {
             text.push_str(&one(diagnostic));
             text.push('\n');
         }
-        if count > shown {
+        if *before == shown && count > shown {
             let _ = writeln!(text, "... and {} more of {id} (all with --json, up to {} of a kind)\n", count - shown, Diagnostics::KEPT);
         }
     }
@@ -47,7 +62,7 @@ pub(crate) fn each(notes: &Diagnostics) -> String {
 
 /// The list as text, the first few of each kind whole and the rest as a count; nothing for an empty list.
 pub(crate) fn text(diagnostics: &Diagnostics) -> String {
-    of_records(&[diagnostics], false)
+    in_order(diagnostics, |_, _| None)
 }
 
 /// The lists of several records as one, so that what was found in thousands of stations is told once; in `short`, one of each kind.

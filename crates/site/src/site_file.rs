@@ -3,7 +3,7 @@
 //!
 //! The text is parsed once to a tree with places; then every section is read by small typed readers that go on after a
 //! fault, so that **all** faults come out together, in the order of the file. Faults in the TOML itself come alone, because
-//! what follows them cannot be trusted. Every default that is taken is in [`SiteFile::assumptions`].
+//! what follows them cannot be trusted; only a value without its quotes (`top_up = yes`) is told among the others. Every default that is taken is in [`SiteFile::assumptions`].
 //!
 //! # The sections
 //!
@@ -50,6 +50,7 @@ mod section;
 mod stores;
 #[cfg(test)]
 mod tests;
+mod unquoted;
 
 pub use model::{
     Assumption, Building, Cost, GroundMark, GroundPlan, Identity, LengthAlong, Locale, OfficialFromTable, PartsLayout, RecordSource,
@@ -75,7 +76,15 @@ pub const FORMAT: u32 = 1;
 /// site file.
 pub fn parse(text: &str, file: &str) -> Result<(SiteFile, Diagnostics), Diagnostics> {
     let mut findings = Findings::new(text, file);
-    let site_file = read(text, &mut findings);
+    let site_file = match unquoted::in_quotes(text, &findings) {
+        None => read(text, &mut findings),
+        Some((patched, places)) => {
+            findings.note_unquoted(places);
+            read(&patched, &mut findings);
+            findings.tell_unquoted();
+            None
+        }
+    };
     let refused = findings.has_errors();
     if site_file.is_none() && !refused {
         // Every reader that gives nothing has found an error; this keeps the promise if one ever forgets.

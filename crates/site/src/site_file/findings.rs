@@ -24,12 +24,14 @@ pub(super) struct Findings<'a> {
     list: Vec<(usize, Diagnostic)>,
     counts: BTreeMap<&'static str, (Severity, usize)>,
     assumptions: Vec<Assumption>,
+    /// Values without the quotes that they need.
+    unquoted: Vec<Range<usize>>,
 }
 
 impl<'a> Findings<'a> {
     pub(super) fn new(text: &'a str, file: &'a str) -> Self {
         let line_starts = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
-        Self { text, file, line_starts, list: Vec::new(), counts: BTreeMap::new(), assumptions: Vec::new() }
+        Self { text, file, line_starts, list: Vec::new(), counts: BTreeMap::new(), assumptions: Vec::new(), unquoted: Vec::new() }
     }
 
     /// The text at a span, cut to whole characters.
@@ -52,6 +54,34 @@ impl<'a> Findings<'a> {
         let line = self.line_starts.partition_point(|&start| start <= offset).max(1);
         let column = self.text[self.line_starts[line - 1]..offset].chars().count() + 1;
         (line as u32, column as u32)
+    }
+
+    /// Where the line of an offset stands, without its end.
+    pub(super) fn line_at(&self, offset: usize) -> Range<usize> {
+        let (line, _) = self.place(offset);
+        let start = self.line_starts[line as usize - 1];
+        start..start + self.line_text(line).len()
+    }
+
+    /// Notes values without the quotes that they need: each is reported by whoever reads its key, or else at the end.
+    pub(super) fn note_unquoted(&mut self, places: Vec<Range<usize>>) {
+        self.unquoted = places;
+    }
+
+    /// Whether a value stands without the quotes that it needs.
+    pub(super) fn is_unquoted(&self, span: &Range<usize>) -> bool {
+        self.unquoted.contains(span)
+    }
+
+    /// Reports the values without quotes that nobody has reported.
+    pub(super) fn tell_unquoted(&mut self) {
+        for span in std::mem::take(&mut self.unquoted) {
+            let told = self.list.iter().any(|(start, found)| *start == span.start && found.severity == Severity::Error);
+            if !told {
+                let message = format!("not TOML: found {} without quotes", quoted(self.slice(&span)));
+                self.error("toml-syntax", &span, message);
+            }
+        }
     }
 
     fn line_text(&self, line: u32) -> &'a str {

@@ -104,6 +104,12 @@ impl<'a> Section<'a> {
             self.wrong_type(findings, key, value, "a text in quotes");
             return None;
         };
+        if findings.is_unquoted(&value.span()) {
+            let found = quoted(findings.slice(&value.span()));
+            let message = format!("not TOML: {}: found {found} without quotes, expected it in quotes", self.path_of(key));
+            findings.error("toml-syntax", &value.span(), message);
+            return None;
+        }
         let fault = if text.trim().is_empty() {
             Some("an empty text".to_owned())
         } else if text.chars().nth(LONGEST_TEXT).is_some() {

@@ -423,6 +423,27 @@ fn faults_of_toml_come_alone_one_a_line() {
 }
 
 #[test]
+fn a_value_without_quotes_hides_no_other_fault() {
+    // All in the order of the lines, whatever their kind.
+    let text = changed("plan_area = \"64 m2\"", "plan_area = 64 m2 # by tape").replace("elevation = \"330 m\"", "elevation = \"high\"");
+    let text = format!("{text}[supply]\ntop_up = yes\nsource = \"no\"\n[surroundings]\nfrost = True\nbasment = perhaps not\n");
+    let found = findings(&text);
+    let told: Vec<(&str, u32, u32)> = found.iter().map(|one| (one.0, one.1, one.2)).collect();
+    let lines: Vec<u32> = found.iter().map(|one| one.1).collect();
+    assert!(lines.is_sorted(), "{told:?}");
+    for (id, line, words) in [
+        ("quantity-unreadable", 6, "high"),
+        ("toml-syntax", 10, "roof[1].plan_area: found 64 m2 without quotes"),
+        ("value-wrong-type", 17, "supply.top_up: found the text yes, expected true or false"),
+        ("value-wrong-type", 20, "surroundings.frost: found the text True, expected true or false"),
+        ("key-unknown", 21, "basement"),
+        ("toml-syntax", 21, "found perhaps not without quotes"),
+    ] {
+        assert!(found.iter().any(|one| (one.0, one.1) == (id, line) && one.3.contains(words)), "{id} {line}: {found:#?}");
+    }
+}
+
+#[test]
 fn answers_and_a_table_are_handed_on() {
     let text = changed("folder", "depth_unit = \"hundredths-of-in\"\ndate_order = \"month-day-year\"\nfolder");
     let text = format!("{text}[official]\ntable = \"atlas.csv\"\nduration = \"1 h\"\nreturn_period = 25\n");
