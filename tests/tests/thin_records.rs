@@ -61,12 +61,13 @@ fn make(place: TempDir, site: &str) -> Made {
 }
 
 #[test]
-fn without_temperatures_the_page_asks_about_frost() {
-    // The nursery's file says that it freezes; without that word and without temperatures nothing tells.
+fn without_temperatures_a_place_with_frost_has_no_headline() {
+    // The nursery's file says that it freezes: that is taken, and is not asked for again.
     let element = |line: &str, element: &str| line.get(17..21) == Some(element);
     let made = with_record(|line| (!element(line, "TMAX") && !element(line, "TMIN") && !element(line, "TAVG")).then(|| line.to_owned()));
     assert!(made.report.number("store.reliability.volume").is_none());
-    assert!(made.page.text.contains("No headline is given yet") && made.page.text.contains("no temperatures, or too few"));
+    assert!(made.page.text.contains("No headline is given yet") && made.page.text.contains("It freezes here, as the site file states"));
+    assert!(!made.page.text.contains("Say in the site file whether it freezes"));
     assert!(made.report.number("rain.normal/month=7").is_some(), "what needs no temperature is given");
     if let Some(sheets) = sheets(text(&made.out.join("report.pdf"))) {
         assert!(sheets[0].contains("No headline is given yet"));

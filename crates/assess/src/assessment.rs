@@ -6,7 +6,7 @@ use crate::error::Error;
 use crate::facts::Facts;
 use crate::replay_facts::{Replay, great_rains, replay_driest};
 use crate::site_facts::{self, SiteResult, target_tanks};
-use crate::site_run::{Frost, SiteRun, SnowKnowledge, site_run};
+use crate::site_run::{Frost, SiteRun, site_run};
 use crate::spell_facts::{Spells, season_spell, spells};
 use crate::station_choice::{Place, StationChoice, choose, far_away};
 use crate::store_facts::{SizeUnit, StoreQuestion, StoreResult, store};
@@ -17,7 +17,7 @@ use ingest::StationRecord;
 use series::{Day, Diagnostics, Fact, Withheld};
 use site::losses::{CollectedRun, collect};
 use site::site_file::SiteFile;
-use site::{DailyWater, WaterAccount};
+use site::{DailyWater, WaterAccount, WinterRule};
 use stats::{DrySpellRule, MonthRule, NormalsRule, TotalSpread, YearRule};
 
 /// What an assessment is made from.
@@ -77,7 +77,7 @@ impl Assessment {
     /// Why no headline is given, where none is: snow cannot be told from rain, or the run holds too few whole years.
     pub fn headline_withheld(&self) -> Option<Withheld> {
         let years = self.run.accepted_years.len() as u32;
-        if self.run.snow == SnowKnowledge::Unknown {
+        if self.run.snow.withholds() {
             Some(Withheld::SnowUnknown)
         } else if years < HEADLINE_NEEDS_YEARS {
             Some(Withheld::TooFewYears { have: years, need: HEADLINE_NEEDS_YEARS })
@@ -116,7 +116,8 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let storms = storms(&rain, YearRule::default(), &mut facts);
     rain_record::snow(&rain, &record.temperature, &mut facts);
 
-    let frost = Frost { latitude: file.site.latitude, elevation, stated: file.surroundings.frost };
+    let rests = file.winter.rule != WinterRule::InUse;
+    let frost = Frost { latitude: file.site.latitude, elevation, stated: file.surroundings.frost, rests };
     let no_run = |why| Error::NoRun { station: id.clone(), why };
     let run_of = |spread| site_run(record, file.records.seed, spread, file.records.period, frost);
     let run = run_of(TotalSpread::Even).map_err(no_run)?;

@@ -4,6 +4,9 @@
 //!
 //! | finding | rule |
 //! |---|---|
+//! | days in the future | usable days after the day on which it is looked at |
+//! | a great day that deserves a second look | `great_days.rs` |
+//! | findings of the reader | `weighty_findings.rs` |
 //! | presumed zeros | over 1 % of the usable days |
 //! | totals of unknown length | any |
 //! | a calendar month never, or seldom, observed | no usable day; usable on less than half of its days |
@@ -15,10 +18,12 @@
 //! | absent days may be dry | at most 1 % of the usable days are zero, and days are missing |
 //! | position unknown | no latitude and longitude |
 
+use crate::great_days::Doubt;
 use crate::record_sheet::RecordSheet;
+use crate::weighty_findings::weighty_findings;
 use ingest::StationRecord;
 use serde::Serialize;
-use series::{DailySeries, Day, DayLabel, Extent, Kind};
+use series::{Day, DayLabel, Extent, Kind};
 
 /// Share of presumed zeros among the usable days above which they are told.
 const PRESUMED_ZERO_SHARE: f64 = 0.01;
@@ -28,12 +33,10 @@ const SELDOM_SHARE: f64 = 0.5;
 const YEAR: f64 = 365.25;
 /// Years since the record's end that are told.
 const ENDED_YEARS: f64 = 2.0;
-/// Steps of depth that are looked for, micrometres, coarsest first: 10, 5, 2.54 (0.1 in), 2, 1.27 (0.05 in), 1 and 0.5 mm.
-const COARSE_STEPS: [i64; 7] = [10_000, 5_000, 2_540, 2_000, 1_270, 1_000, 500];
-/// Fewest readings above zero that tell of a step.
-const STEP_NEEDS: usize = 30;
-/// Share of them that must be multiples of it.
-const STEP_SHARE: f64 = 0.99;
+/// The finest step of depths that is told, mm.
+const COARSE_STEP: f64 = 0.5;
+/// Fewest usable days whose zeros tell something.
+const ZEROS_NEED: usize = 30;
 /// Share of zeros among the usable days up to which a record seems to leave dry days out.
 const ZERO_SHARE: f64 = 0.01;
 
@@ -49,6 +52,33 @@ pub enum RecordCaution {
     DayDefinitionUnknown,
     /// Nobody says where it stands.
     PositionUnknown,
+    /// Days after the day on which the record is looked at.
+    DaysInTheFuture {
+        /// How many usable ones.
+        days: usize,
+        /// The last of them.
+        last: Day,
+    },
+    /// One of the five greatest days deserves a second look.
+    DoubtfulDay {
+        /// Its date.
+        date: Day,
+        /// Its depth, mm.
+        depth_mm: f64,
+        /// Its rank among the greatest days, from 1.
+        rank: usize,
+        /// Why.
+        doubt: Doubt,
+    },
+    /// A weighty finding of the reader.
+    Finding {
+        /// Its kind.
+        id: &'static str,
+        /// How often it was found.
+        count: usize,
+        /// What the reader tells of it, where it is one of the whole record.
+        told: Option<String>,
+    },
     /// Days on which nothing was reported and zero was put in.
     PresumedZeros {
         /// How many.
@@ -107,6 +137,9 @@ impl RecordCaution {
             Self::ExtentUnknown => "extent_unknown",
             Self::DayDefinitionUnknown => "day_definition_unknown",
             Self::PositionUnknown => "position_unknown",
+            Self::DaysInTheFuture { .. } => "days_in_the_future",
+            Self::DoubtfulDay { .. } => "doubtful_day",
+            Self::Finding { .. } => "finding",
             Self::PresumedZeros { .. } => "presumed_zeros",
             Self::TotalsOfUnknownLength { .. } => "totals_of_unknown_length",
             Self::MonthsNeverObserved { .. } => "months_never_observed",
@@ -130,8 +163,17 @@ pub(crate) fn record_cautions(record: &StationRecord, sheet: &RecordSheet, as_of
         Extent::ArealMean => found.push(RecordCaution::ArealMean),
         Extent::Unknown => found.push(RecordCaution::ExtentUnknown),
     }
+    if let Some(as_of) = as_of.filter(|as_of| period.last > *as_of) {
+        let days = rain.days().filter(|(day, reading)| *day > as_of && reading.is_usable()).count();
+        found.push(RecordCaution::DaysInTheFuture { days, last: period.last });
+    }
+    for (rank, great) in (1..).zip(&sheet.great_days) {
+        let Some(doubt) = great.doubt else { continue };
+        found.push(RecordCaution::DoubtfulDay { date: great.date, depth_mm: great.depth_mm, rank, doubt });
+    }
+    found.extend(weighty_findings(&record.diagnostics));
     let zeros = rain.readings().iter().filter(|reading| reading.kind() == Kind::Measured && reading.depth() == Some(0)).count();
-    if counts.missing > 0 && counts.usable() >= STEP_NEEDS && zeros as f64 <= ZERO_SHARE * counts.usable() as f64 {
+    if counts.missing > 0 && counts.usable() >= ZEROS_NEED && zeros as f64 <= ZERO_SHARE * counts.usable() as f64 {
         found.push(RecordCaution::AbsentDaysMayBeDry { zeros, missing: counts.missing });
     }
     let share = counts.presumed_zero as f64 / counts.usable() as f64;
@@ -169,8 +211,8 @@ pub(crate) fn record_cautions(record: &StationRecord, sheet: &RecordSheet, as_of
     if let Some(years) = as_of.map(|day| years_between(last, day)).filter(|years| *years >= ENDED_YEARS) {
         found.push(RecordCaution::EndedYearsAgo { years });
     }
-    if let Some(step) = coarse_step(rain) {
-        found.push(RecordCaution::CoarseDepths { step_mm: crate::record_summary::millimetres(step) });
+    if let Some(step) = sheet.depth_step.filter(|step| step.step_mm >= COARSE_STEP) {
+        found.push(RecordCaution::CoarseDepths { step_mm: step.step_mm });
     }
     if rain.day_definition.start_hour.is_none() || rain.day_definition.label == DayLabel::Unknown {
         found.push(RecordCaution::DayDefinitionUnknown);
@@ -185,27 +227,13 @@ fn years_between(earlier: Day, later: Day) -> f64 {
     f64::from(later.since(earlier)) / YEAR
 }
 
-/// The coarsest step of half a millimetre or more on which nearly all depths above zero lie, micrometres.
-fn coarse_step(rain: &DailySeries) -> Option<i64> {
-    let depths: Vec<i64> = rain.readings().iter().filter_map(|reading| reading.depth()).filter(|depth| *depth > 0).collect();
-    if depths.len() < STEP_NEEDS {
-        return None;
-    }
-    let on_step = |step: &i64| depths.iter().filter(|depth| *depth % step == 0).count() as f64 >= STEP_SHARE * depths.len() as f64;
-    COARSE_STEPS.into_iter().find(on_step)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use ingest::{Wanted, read_bytes};
     use testkit::DlyText;
 
     fn cautions(text: &DlyText, as_of: Option<&str>) -> Vec<RecordCaution> {
-        let mut records: Vec<StationRecord> = Vec::new();
-        let wanted = Wanted { temperatures: true, ..Wanted::default() };
-        read_bytes("a.dly", text.to_text().as_bytes(), wanted, &mut records).unwrap();
-        let record = records.pop().unwrap();
+        let record = crate::test_records::read(text);
         let sheet = RecordSheet::of(&record);
         record_cautions(&record, &sheet, as_of.map(|day| day.parse().unwrap()))
     }
@@ -244,6 +272,16 @@ mod tests {
         }
         let total = cautions(&sound().accumulated_mm((2003, 1, 3), 9.0, None).rain_mm((2003, 1, 4), 0.0), None);
         assert_eq!(total[0], RecordCaution::TotalsOfUnknownLength { totals: 1, depth_mm: 9.0 });
+    }
+
+    #[test]
+    fn days_to_come_and_doubtful_days_are_told_first() {
+        // 2001 and 2002; of the last year 31 December is after 30 December.
+        let found = cautions(&sound(), Some("2002-12-30"));
+        assert_eq!(found[0], RecordCaution::DaysInTheFuture { days: 1, last: "2002-12-31".parse().unwrap() });
+        let found = cautions(&sound().rain_mm((2003, 1, 1), 190.0), None);
+        let doubt = Doubt::FarAboveTheNext { next_mm: 1.1 };
+        assert_eq!(found[0], RecordCaution::DoubtfulDay { date: "2003-01-01".parse().unwrap(), depth_mm: 190.0, rank: 1, doubt });
     }
 
     #[test]

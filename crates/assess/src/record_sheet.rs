@@ -3,131 +3,22 @@
 //! Every figure is counted from the readings between the first and the last usable day, each day once; depths are exact sums of micrometres,
 //! given in mm. In JSON the fields stand as they are named here.
 
-use crate::record_summary::{GreatestDay, millimetres};
+use crate::depth_step::{DepthStep, depth_step};
+use crate::great_days::{GreatDay, RejectedDay, great_days, greatest_rejected};
+use crate::record_gaps::{Gap, gaps};
+use crate::record_months::{MonthOfRecord, by_month};
+use crate::record_summary::millimetres;
+use crate::record_years::{self, MeanYear, YearsOfRecord, by_year, mean_year};
 use ingest::StationRecord;
 use serde::Serialize;
-use series::{DailySeries, Day, DayCounts, Kind, MultiDayTotal, Period, Rejection};
-use stats::{MonthRule, MonthlyTotal};
+use series::{Day, Kind, MultiDayTotal, Rejection};
+use stats::MonthRule;
 use std::collections::BTreeMap;
 
-/// The longest gaps that are listed.
-const GAPS_LISTED: usize = 5;
 /// A record of more years than this is folded into decades on paper.
 pub const FOLD_FROM_YEARS: usize = 40;
 /// So many years that are not whole stand beside the decades, those with most days lost.
 const YEARS_BESIDE_DECADES: usize = 12;
-
-/// The days and the rain of some calendar years of a record.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct YearsOfRecord {
-    /// First calendar year.
-    pub first_year: i32,
-    /// Last calendar year; the same for a single one.
-    pub last_year: i32,
-    /// Days of each kind that lie in the record.
-    pub days: DayCounts,
-    /// Days of these years before the record's first and after its last day.
-    pub days_outside: usize,
-    /// Sum of the usable days' own depths, mm.
-    pub total_mm: f64,
-    /// The greatest depth of one usable day, the earliest of equals.
-    pub greatest_day: Option<GreatestDay>,
-    #[serde(skip)]
-    micrometres: i64,
-}
-
-impl YearsOfRecord {
-    fn of_year(year: i32) -> Self {
-        let days_outside = if series::is_leap_year(year) { 366 } else { 365 };
-        Self {
-            first_year: year,
-            last_year: year,
-            days: DayCounts::default(),
-            days_outside,
-            total_mm: 0.0,
-            greatest_day: None,
-            micrometres: 0,
-        }
-    }
-
-    /// Whether every day of the years is usable.
-    pub fn is_whole(&self) -> bool {
-        self.days_outside == 0 && self.days.usable() == self.days.calendar
-    }
-
-    /// Days without a depth of their own, those outside of the record included.
-    fn lost(&self) -> usize {
-        self.days_outside + self.days.calendar - self.days.usable()
-    }
-
-    /// The year, or the first and last one.
-    pub fn key(&self) -> String {
-        if self.first_year == self.last_year { self.first_year.to_string() } else { format!("{}-{}", self.first_year, self.last_year) }
-    }
-
-    fn with(mut self, other: &Self) -> Self {
-        self.last_year = other.last_year;
-        let (ours, theirs) = (&mut self.days, other.days);
-        ours.calendar += theirs.calendar;
-        ours.measured += theirs.measured;
-        ours.trace += theirs.trace;
-        ours.accumulated += theirs.accumulated;
-        ours.rejected += theirs.rejected;
-        ours.missing += theirs.missing;
-        ours.presumed_zero += theirs.presumed_zero;
-        ours.estimated += theirs.estimated;
-        ours.made_of_parts += theirs.made_of_parts;
-        self.days_outside += other.days_outside;
-        self.micrometres += other.micrometres;
-        self.total_mm = millimetres(self.micrometres);
-        self.greatest_day = match (self.greatest_day, other.greatest_day) {
-            (Some(a), Some(b)) if b.depth_mm <= a.depth_mm => Some(a),
-            (a, b) => b.or(a),
-        };
-        self
-    }
-}
-
-/// The same calendar month of all years.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct MonthOfRecord {
-    /// 1 to 12.
-    pub month: u32,
-    /// Its days from the record's first to its last.
-    pub days: usize,
-    /// Of those, the usable ones.
-    pub usable: usize,
-    /// Months with a depth for every day, or inside a multi-day total within the month.
-    pub complete: usize,
-    /// Mean rain of the complete months, mm; nothing without one.
-    pub mean_mm: Option<f64>,
-    /// The wettest complete month, mm, and its year; the earliest of equals.
-    pub most_mm: Option<f64>,
-    /// The year of the wettest complete month.
-    pub most_year: Option<i32>,
-    /// The greatest depth of one usable day.
-    pub greatest_day: Option<GreatestDay>,
-}
-
-impl MonthOfRecord {
-    /// Usable days over days, 0 to 1; nothing for a month that the record never reaches.
-    pub fn coverage(&self) -> Option<f64> {
-        (self.days > 0).then(|| self.usable as f64 / self.days as f64)
-    }
-}
-
-/// Days in a row that are neither usable nor in a multi-day total.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Gap {
-    /// First day.
-    pub first: Day,
-    /// Last day.
-    pub last: Day,
-    /// How many.
-    pub days: usize,
-    /// Of them, days whose value was rejected.
-    pub rejected: usize,
-}
 
 /// One multi-day total.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -156,6 +47,14 @@ pub struct QualityFlag {
 pub struct RecordSheet {
     /// Every calendar year from the first to the last.
     pub by_year: Vec<YearsOfRecord>,
+    /// What a year brings on the mean.
+    pub mean_year: MeanYear,
+    /// The step in which depths were written down; nothing where too few depths tell.
+    pub depth_step: Option<DepthStep>,
+    /// The five greatest days, greatest first; of equals the earliest.
+    pub great_days: Vec<GreatDay>,
+    /// The greatest value that was rejected, where it is above the greatest usable day.
+    pub greatest_rejected: Option<RejectedDay>,
     /// January to December.
     pub by_month: Vec<MonthOfRecord>,
     /// How many gaps there are.
@@ -187,9 +86,16 @@ impl RecordSheet {
         }
         let in_totals: i64 = totals.iter().map(|total| total.micrometres).sum();
         let all = in_totals + rain.total_micrometres();
+        let by_year = by_year(rain);
+        let months = stats::monthly_totals(rain, MonthRule::Whole);
+        let great_days = great_days(rain);
         Self {
-            by_year: by_year(rain),
-            by_month: by_month(rain),
+            mean_year: mean_year(&by_year, &months),
+            depth_step: depth_step(rain),
+            greatest_rejected: greatest_rejected(rain, great_days.first()),
+            great_days,
+            by_month: by_month(rain, &months),
+            by_year,
             gaps,
             longest_gaps,
             longest_total: first_greatest(totals.iter().filter(|total| total.days.is_some()), |total| i64::from(total.days.unwrap_or(0)))
@@ -203,14 +109,7 @@ impl RecordSheet {
 
     /// Decades of the record, cut at its first and last year.
     pub fn by_decade(&self) -> Vec<YearsOfRecord> {
-        let mut decades: Vec<YearsOfRecord> = Vec::new();
-        for year in &self.by_year {
-            match decades.last_mut() {
-                Some(decade) if decade.first_year.div_euclid(10) == year.first_year.div_euclid(10) => *decade = decade.with(year),
-                _ => decades.push(*year),
-            }
-        }
-        decades
+        record_years::by_decade(&self.by_year)
     }
 
     /// Whether the record is so long that paper shows its decades.
@@ -236,86 +135,12 @@ impl RecordSheet {
     }
 }
 
-fn first_greatest<'a, T: 'a, K: PartialOrd + Copy>(all: impl Iterator<Item = &'a T>, of: impl Fn(&T) -> K) -> Option<&'a T> {
+/// The first of the greatest.
+pub(crate) fn first_greatest<'a, T: 'a, K: PartialOrd + Copy>(all: impl Iterator<Item = &'a T>, of: impl Fn(&T) -> K) -> Option<&'a T> {
     all.fold(None, |best: Option<&T>, one| match best {
         Some(best) if of(one) <= of(best) => Some(best),
         _ => Some(one),
     })
-}
-
-/// The greater of two days, the earlier of equals.
-fn greater(best: Option<GreatestDay>, date: Day, micrometres: i64) -> GreatestDay {
-    let depth_mm = millimetres(micrometres);
-    best.filter(|best| depth_mm <= best.depth_mm).unwrap_or(GreatestDay { date, depth_mm })
-}
-
-fn by_year(rain: &DailySeries) -> Vec<YearsOfRecord> {
-    let mut years: Vec<YearsOfRecord> = Vec::new();
-    for (day, reading) in rain.days() {
-        if years.last().is_none_or(|last| last.first_year != day.year()) {
-            years.push(YearsOfRecord::of_year(day.year()));
-        }
-        let Some(year) = years.last_mut() else { continue };
-        year.days.add(reading);
-        year.days_outside -= 1;
-        if let Some(depth) = reading.depth() {
-            year.micrometres += depth;
-            year.greatest_day = Some(greater(year.greatest_day, day, depth));
-        }
-    }
-    for year in &mut years {
-        year.total_mm = millimetres(year.micrometres);
-    }
-    years
-}
-
-fn by_month(rain: &DailySeries) -> Vec<MonthOfRecord> {
-    let blank =
-        |month| MonthOfRecord { month, days: 0, usable: 0, complete: 0, mean_mm: None, most_mm: None, most_year: None, greatest_day: None };
-    let mut months: Vec<MonthOfRecord> = (1..=12).map(blank).collect();
-    for (day, reading) in rain.days() {
-        let month = &mut months[day.month() as usize - 1];
-        month.days += 1;
-        if let Some(depth) = reading.depth() {
-            month.usable += 1;
-            month.greatest_day = Some(greater(month.greatest_day, day, depth));
-        }
-    }
-    let totals = stats::monthly_totals(rain, MonthRule::Whole);
-    for month in &mut months {
-        let complete: Vec<&MonthlyTotal> = totals.iter().filter(|total| total.month == month.month && total.accepted()).collect();
-        month.complete = complete.len();
-        let sum: i64 = complete.iter().map(|total| total.micrometres).sum();
-        month.mean_mm = (!complete.is_empty()).then(|| millimetres(sum) / complete.len() as f64);
-        let most = first_greatest(complete.iter(), |total| total.micrometres);
-        month.most_mm = most.map(|total| millimetres(total.micrometres));
-        month.most_year = most.map(|total| total.year);
-    }
-    months
-}
-
-/// How many gaps, and the longest ones.
-fn gaps(rain: &DailySeries) -> (usize, Vec<Gap>) {
-    let mut gaps: Vec<Gap> = Vec::new();
-    for (day, reading) in rain.days() {
-        let rejected = match reading.kind() {
-            Kind::Missing => 0,
-            Kind::Rejected(_) => 1,
-            _ => continue,
-        };
-        match gaps.last_mut() {
-            Some(gap) if day.since(gap.last) == 1 => {
-                gap.last = day;
-                gap.days += 1;
-                gap.rejected += rejected;
-            }
-            _ => gaps.push(Gap { first: day, last: day, days: 1, rejected }),
-        }
-    }
-    let count = gaps.len();
-    gaps.sort_by_key(|gap| (std::cmp::Reverse(gap.days), gap.first));
-    gaps.truncate(GAPS_LISTED);
-    (count, gaps)
 }
 
 fn flags(record: &StationRecord) -> Vec<QualityFlag> {
@@ -329,24 +154,12 @@ fn flags(record: &StationRecord) -> Vec<QualityFlag> {
     days.into_iter().map(|(letter, days)| QualityFlag { letter: char::from(letter), meaning: meaning(letter), days }).collect()
 }
 
-impl Gap {
-    /// From its first day to its last.
-    pub fn period(&self) -> Period {
-        Period::new(self.first, self.last)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use ingest::{Wanted, read_bytes};
+    use crate::test_records::read;
+    use series::Day;
     use testkit::DlyText;
-
-    fn read(text: &DlyText) -> StationRecord {
-        let mut records: Vec<StationRecord> = Vec::new();
-        read_bytes("a.dly", text.to_text().as_bytes(), Wanted::default(), &mut records).unwrap();
-        records.pop().unwrap()
-    }
 
     fn day(text: &str) -> Day {
         text.parse().unwrap()
@@ -387,18 +200,6 @@ mod tests {
         let [flag] = sheet.flags.as_slice() else { panic!("{sheet:?}") };
         // GHCN-Daily readme, section III: G = failed gap check.
         assert_eq!((flag.letter, flag.days, flag.meaning.contains("gap check")), ('G', 1, true));
-    }
-
-    #[test]
-    fn calendar_months_add_up_over_the_years() {
-        // Januaries of 31 mm and 62 mm, of which both are whole; a February of 27 days; nothing else.
-        let text = DlyText::new("XXT00000001").rain_run_mm((2001, 1, 1), &[Some(1.0); 31 + 27]).rain_run_mm((2002, 1, 1), &[Some(2.0); 31]);
-        let months = RecordSheet::of(&read(&text)).by_month;
-        let (january, february, march) = (months[0], months[1], months[2]);
-        assert_eq!((january.days, january.usable, january.complete, january.coverage()), (62, 62, 2, Some(1.0)));
-        assert_eq!((january.mean_mm, january.most_mm, january.most_year), (Some(46.5), Some(62.0), Some(2002)));
-        assert_eq!((february.days, february.usable, february.complete, february.mean_mm), (28, 27, 0, None));
-        assert_eq!((march.days, march.coverage(), march.greatest_day), (31, Some(0.0), None));
     }
 
     #[test]

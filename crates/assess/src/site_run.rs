@@ -18,6 +18,10 @@ pub enum SnowKnowledge {
     FromTemperatures,
     /// The site file says that it never freezes here.
     NoFrost,
+    /// The site file says that it freezes here and that the store rests in winter: what falls outside of the rest is taken for rain.
+    RestsThroughFrost,
+    /// The site file says that it freezes here, and no temperature tells on which days: the headline is withheld.
+    StatedFrost,
     /// Nothing tells, and the latitude and height do not rule frost out: the headline is withheld.
     Unknown,
     /// Nothing tells, and the site lies where frost does not come (within 23 degrees of the equator and below 1,500 m; common practice,
@@ -49,6 +53,15 @@ pub struct Frost {
     pub elevation: Option<f64>,
     /// Whether it freezes, where the site file says.
     pub stated: Option<bool>,
+    /// Whether the store is drained and rests in winter.
+    pub rests: bool,
+}
+
+impl SnowKnowledge {
+    /// Whether snow cannot be told from rain where it matters: no headline is given.
+    pub fn withholds(self) -> bool {
+        matches!(self, Self::StatedFrost | Self::Unknown)
+    }
 }
 
 impl Frost {
@@ -57,8 +70,10 @@ impl Frost {
         match (enough_temperatures, self.stated) {
             (true, _) => SnowKnowledge::FromTemperatures,
             (false, Some(false)) => SnowKnowledge::NoFrost,
+            (false, Some(true)) if self.rests => SnowKnowledge::RestsThroughFrost,
+            (false, Some(true)) => SnowKnowledge::StatedFrost,
             (false, None) if tropical => SnowKnowledge::Tropical,
-            (false, _) => SnowKnowledge::Unknown,
+            (false, None) => SnowKnowledge::Unknown,
         }
     }
 }
@@ -86,7 +101,7 @@ pub(crate) fn site_run(
         .iter()
         .map(|day| {
             let of_day = series.day(day)?;
-            // A day of which nothing tells is rain here; where there are many, `SnowKnowledge::Unknown` withholds the headline.
+            // A day of which nothing tells is rain here; where there are many, `SnowKnowledge` withholds the headline.
             Some(RainDay { depth: of_day.depth?, frozen: of_day.frozen.unwrap_or(false) })
         })
         .collect::<Option<Vec<_>>>()

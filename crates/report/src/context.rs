@@ -3,18 +3,21 @@
 //! `fact(ID)` prints a fact's number with its unit (or, where it is withheld, why); `has(ID)` tells whether there is a number or date;
 //! `low(ID)` and `high(ID)` print the ends of its band. A template cannot print any other number: `paper` refuses it.
 
+mod lists;
+mod of_record;
+
 use crate::definitions::Definitions;
 use crate::drawings::Drawings;
 use crate::number_text::NumberStyle;
 use crate::stationery::OwnFile;
 use crate::table_plan::TablePlan;
 use crate::words::Words;
-use assess::{Assessment, Reason, RecordCaution, SnowKnowledge, TargetOutcome};
+use assess::{Assessment, SnowKnowledge, TargetOutcome};
 use minijinja::{Error, ErrorKind, Value, context};
 use paper::{Number, number_value};
-use series::{DayDefinition, DayLabel, FactValue, Unit, UnitSystem, Withheld};
+use series::{FactValue, Unit, UnitSystem, Withheld};
 use site::site_file::Stage;
-use site::{Covering, Evidence, Fit, WinterRule};
+use site::{Fit, WinterRule};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -25,8 +28,8 @@ const FROST_SHARE: f64 = 0.02;
 /// A balance that ends more years before the report than this is said to (common practice, no source).
 const LONG_AGO_YEARS: i32 = 10;
 
-/// So many files of the leading record are named one by one.
-const FILES_SHOWN: usize = 12;
+/// How often the record's source notes snow.
+const SNOW_NOTED: &str = "record.finding.count/finding=precipitation-as-snow";
 
 /// What a context is made from.
 pub(crate) struct ContextMaker<'a> {
@@ -37,6 +40,8 @@ pub(crate) struct ContextMaker<'a> {
     pub(crate) plans: &'a BTreeMap<String, TablePlan>,
     pub(crate) drawings: &'a Drawings,
     pub(crate) own: &'a [OwnFile],
+    /// Characters that the faces of the printed sheets do not have.
+    pub(crate) missing_glyphs: &'a BTreeSet<char>,
 }
 
 /// A fact as templates print it.
@@ -78,6 +83,7 @@ impl ContextMaker<'_> {
             unknowns => self.unknowns(),
             definitions => self.definition_list(),
             sources => self.sources(),
+            missing_glyphs => self.missing_glyphs(),
             own_stationery => self.own.iter().map(|file| context! { name => file.name.clone(), sha256 => file.sha256.clone() }).collect::<Vec<_>>(),
         }
     }
@@ -158,6 +164,7 @@ impl ContextMaker<'_> {
         };
         let kind = match assessment.headline_withheld() {
             None => "given",
+            Some(Withheld::SnowUnknown) if assessment.run.snow == SnowKnowledge::StatedFrost => "withheld_frost",
             Some(Withheld::SnowUnknown) => "withheld_snow",
             Some(_) => "withheld_years",
         };
@@ -172,6 +179,8 @@ impl ContextMaker<'_> {
         };
         context! {
             kind => kind,
+            rests_through_frost => assessment.run.snow == SnowKnowledge::RestsThroughFrost,
+            snow_in_spite => assessment.run.snow == SnowKnowledge::NoFrost && assessment.facts.get(SNOW_NOTED).is_some(),
             frost_unrested => assessment.site.winter.rule == WinterRule::InUse && frost && snow > 0.0,
             target_fit => target_fit,
             needs_years => assess::HEADLINE_NEEDS_YEARS.to_string(),
@@ -184,109 +193,13 @@ impl ContextMaker<'_> {
         }
     }
 
-    fn station(&self) -> Value {
-        let leading = self.assessment.choice.leading();
-        let summary = &leading.summary;
-        let name = if summary.station.name.is_empty() { &summary.station.id } else { &summary.station.name };
-        let above = leading.height_difference_m.map_or("", |difference| if difference < 0.0 { "below" } else { "above" });
-        // Only the files' own names: a path tells where somebody lives.
-        let own_name = |file: &str| file.rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
-        let files = &summary.source.files;
-        let shown = files.iter().take(FILES_SHOWN).map(|one| context! { name => own_name(&one.file), sha256 => one.sha256.clone() });
-        let more = files.len().saturating_sub(FILES_SHOWN);
-        let more_files = if more > 0 { self.words.with("label", "more_files", &[("files", &more.to_string())]) } else { String::new() };
-        context! {
-            name => name,
-            id => summary.station.id.clone(),
-            file => own_name(&summary.source.file),
-            files => shown.collect::<Vec<_>>(),
-            more_files => more_files,
-            format => summary.source.format.clone(),
-            sha256 => summary.source.sha256.clone(),
-            above_or_below => above,
-            day_in_words => self.day_in_words(summary.day_definition),
-        }
-    }
-
-    /// Which 24 hours a date of the leading record means.
-    fn day_in_words(&self, day: DayDefinition) -> String {
-        let dated = match day.label {
-            DayLabel::FirstDay => "first_day",
-            DayLabel::LastDay => "last_day",
-            DayLabel::Unknown => "label_unknown",
-        };
-        let dated = self.words.get("day", dated);
-        match day.start_hour {
-            Some(hour) => self.words.with("day", "hour", &[("hour", &format!("{hour:02}")), ("dated", &dated)]),
-            None if day.label == DayLabel::Unknown => self.words.get("day", "unknown"),
-            None => self.words.with("day", "hour_unknown", &[("dated", &dated)]),
-        }
-    }
-
-    /// What a careful person should know of the leading record, and which of its tables there are.
-    fn know(&self) -> Value {
-        let choice = &self.assessment.choice;
-        let summary = &choice.leading().summary;
-        let has = |id: &str| summary.to_know.iter().any(|caution| caution.id() == id);
-        let names = |months: &[u32]| months.iter().map(|month| self.words.get("month", &month.to_string())).collect::<Vec<_>>().join(", ");
-        let (mut never, mut seldom) = (String::new(), String::new());
-        for caution in &summary.to_know {
-            match caution {
-                RecordCaution::MonthsNeverObserved { months } => never = names(months),
-                RecordCaution::MonthsSeldomObserved { months } => seldom = names(months),
-                _ => {}
-            }
-        }
-        context! {
-            any => !summary.to_know.is_empty(),
-            areal_mean => has("areal_mean"),
-            extent_unknown => has("extent_unknown"),
-            day_definition_unknown => has("day_definition_unknown"),
-            position_unknown => has("position_unknown"),
-            months_never => never,
-            months_seldom => seldom,
-            years_not_whole => !summary.sheet.years_not_whole().is_empty(),
-            gaps => summary.sheet.gaps > 0,
-            flags => !summary.sheet.flags.is_empty(),
-            others => choice.candidates.len() > 1,
-        }
-    }
-
-    /// The years that the normals speak of.
-    fn normals(&self) -> Value {
-        let years = self.assessment.climate.as_ref().map(|climate| (climate.normals.first_year, climate.normals.last_year));
-        let (first, last) = years.unwrap_or_default();
-        context! { first_year => first.to_string(), last_year => last.to_string() }
-    }
-
-    /// The days that the record's statistics speak of.
-    fn record(&self) -> Value {
-        let period = self.assessment.spells.all.period;
-        let day = |day: Option<series::Day>| day.map(|day| day.to_string()).unwrap_or_default();
-        let yearly = self.assessment.facts.get("spell.longest_of_year.median");
-        let count = |count: Option<usize>| count.unwrap_or(0).to_string();
-        context! {
-            first_day => day(period.map(|period| period.first)),
-            last_day => day(period.map(|period| period.last)),
-            spell_years => count(yearly.and_then(|fact| fact.n)),
-            spell_years_left_out => count(yearly.and_then(|fact| fact.missing)),
-        }
-    }
-
-    fn choice(&self) -> Value {
-        let reason = match self.assessment.choice.reason {
-            Reason::Named => "named",
-            Reason::NearestWithYears(_) => "nearest",
-            Reason::FirstWithYears(_) => "first",
-            Reason::MostYears => "most_years",
-        };
-        context! { reason => reason }
-    }
-
     fn flags(&self) -> Value {
         let assessment = self.assessment;
         let space = assessment.site.space;
+        let any = |id: &str| assessment.facts.number(id).is_some_and(|count| count > 0.0);
         context! {
+            filled => any("record.filled"),
+            spread => any("record.spread"),
             coefficient_above_range => assessment.against_range.above,
             coefficient_below_range => assessment.against_range.below,
             rests => assessment.site.winter.rule != WinterRule::InUse,
@@ -333,69 +246,6 @@ impl ContextMaker<'_> {
             return_period => self.words.with("label", "years_return", &[("years", &official.return_period_years.to_string())]),
             source => source,
         }
-    }
-
-    fn unknowns(&self) -> Vec<String> {
-        let site = &self.assessment.site;
-        let around = &site.surroundings;
-        let around_keys = [("basement", around.basement), ("slope", around.slope), ("downhill_neighbour", around.downhill_neighbour)];
-        let open: Vec<String> =
-            around_keys.into_iter().filter(|(_, stated)| stated.is_none()).map(|(key, _)| self.words.get("surroundings", key)).collect();
-        let keys = [
-            ("snow", self.assessment.run.snow == SnowKnowledge::Unknown),
-            ("flow", site.official.is_none()),
-            ("gauge", true),
-            ("demand", true),
-            ("surroundings", !open.is_empty()),
-            ("material", true),
-            ("ground", true),
-            ("change", true),
-            ("rules", true),
-        ];
-        keys.into_iter()
-            .filter(|(_, there)| *there)
-            .map(|(key, _)| self.words.with("unknown", key, &[("keys", &open.join("; "))]))
-            .collect()
-    }
-
-    /// The definitions that the printed report has, by title.
-    fn definition_list(&self) -> Vec<Value> {
-        let mut shown: BTreeMap<&str, Value> = BTreeMap::new();
-        for fact in &self.assessment.facts {
-            let Some(definition) = self.definitions.of(fact).filter(|definition| definition.on_paper) else { continue };
-            let missing = self.words.with("label", "missing", &[("rule", &definition.missing)]);
-            shown.entry(&definition.title).or_insert_with(|| {
-                context! {
-                    title => definition.title.clone(),
-                    formula => definition.formula.clone(),
-                    missing => missing,
-                    source => definition.sources.join(", "),
-                    method => definition.method.clone(),
-                }
-            });
-        }
-        shown.into_values().collect()
-    }
-
-    fn sources(&self) -> Vec<Value> {
-        let cited = self.assessment.facts.iter().filter_map(|fact| self.definitions.of(fact)).flat_map(|definition| &definition.sources);
-        let references = self.definitions.references(cited);
-        let mut sources: Vec<Value> = references.into_iter().map(|(key, text)| context! { key => key, text => text }).collect();
-        let ranges: BTreeSet<String> =
-            self.assessment.site.roofs.iter().filter_map(|entry| self.range_source(entry.roof.covering)).collect();
-        sources.extend(ranges.into_iter().map(|text| context! { key => "", text => text }));
-        sources
-    }
-
-    fn range_source(&self, covering: Covering) -> Option<String> {
-        let range = covering.published_range()?;
-        let evidence = match range.evidence {
-            Evidence::Read => "evidence_read",
-            Evidence::Memory => "evidence_memory",
-            Evidence::CommonPractice => "evidence_common_practice",
-        };
-        let evidence = self.words.get("label", evidence);
-        Some(self.words.with("label", "range_source", &[("source", range.source), ("evidence", &evidence)]))
     }
 
     /// Ids of the tables that the report has.

@@ -2,13 +2,26 @@
 //!
 //! Rounding (stated on the report's assumptions page): volumes, masses and money to three figures (to a tenth below ten), and a volume that has a
 //! band in steps of the power of ten at or below a tenth of the band's width: digits that the band says nothing of are false ones. Depths to 1 mm from 10 mm on and to
-//! 0.1 mm below (0.01 in below 10 in); shares to 1 %, never rounded up to 100 or down to 0; days whole, means of days to 0.1; areas and lengths as a
+//! 0.1 mm below (0.01 in below 10 in), a reading of one day always to 0.1 mm or 0.01 in; halves away from zero; shares to 1 %, never rounded up to 100 or down to 0; days whole, means of days to 0.1; areas and lengths as a
 //! tape gives them. Rounding is for the page only: tables and `report.json` keep the whole number.
 
 use series::{Band, Fact, FactValue, Quantity, Unit, UnitSystem};
 
 /// No-break space, between a number and its unit.
 const SPACE: char = '\u{a0}';
+
+/// Methods whose depths are readings of a day or steps of them: printed as they were recorded.
+const AS_RECORDED: [&str; 9] = [
+    "record.greatest_day",
+    "record.years.greatest_day",
+    "record.month.greatest_day",
+    "record.great_day.depth",
+    "record.great_day.against",
+    "record.greatest_rejected.depth",
+    "record.totals.largest",
+    "record.coarse_step",
+    "record.depth_step",
+];
 
 /// How numbers are written for one report.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -53,8 +66,21 @@ impl NumberStyle {
     pub fn of(&self, fact: &Fact, value: f64) -> Printed {
         match (&fact.band, fact.unit) {
             (Some(band), Unit::Litre | Unit::LitrePerYear | Unit::LitrePerDay) => self.within(value, fact.unit, band),
+            (_, Unit::Millimetre) if AS_RECORDED.contains(&fact.id.method()) => {
+                self.as_recorded(value, fact.id.method().ends_with("_step"))
+            }
             _ => self.number(value, fact.unit),
         }
+    }
+
+    /// A depth as a gauge gives it: to 0.1 mm, or to 0.01 in; a step of depths to 0.001 mm, where it is finer.
+    fn as_recorded(&self, value: f64, step: bool) -> Printed {
+        let (shown, unit) = self.shown(value, Unit::Millimetre);
+        let places = if self.system == UnitSystem::UsCustomary { 2 } else { 1 };
+        // 0.254 mm is a hundredth of an inch, and no other number.
+        let tenths = value * 10.0;
+        let inches = step && self.system == UnitSystem::Metric && (tenths - tenths.round()).abs() > 1e-9;
+        Printed { digits: decimals(shown, if inches { 3 } else { places }), unit }
     }
 
     /// A volume by the width of its band.
@@ -149,9 +175,16 @@ fn pretty(unit: &str) -> String {
     }
 }
 
-/// With that many decimals; a minus sign only before a number that is not zero as printed.
+/// With that many decimals, halves away from zero; a minus sign only before a number that is not zero as printed.
 fn decimals(value: f64, places: usize) -> String {
-    let text = format!("{value:.places$}");
+    let scale = match places {
+        0 => 1.0,
+        1 => 10.0,
+        2 => 100.0,
+        _ => 1000.0,
+    };
+    let rounded = (value * scale).round() / scale;
+    let text = format!("{rounded:.places$}");
     let text = match text.strip_prefix('-') {
         Some(rest) if rest.bytes().all(|b| matches!(b, b'0' | b'.')) => rest.to_owned(),
         _ => text,
@@ -260,6 +293,23 @@ mod tests {
         assert_eq!(printed(23_470.0, 23_465.0, 23_480.0), "23,500 L");
         assert_eq!(printed(40.0, 0.0, 5_000.0), "under 100 L");
         assert_eq!(printed(0.0, 0.0, 5_000.0), "0 L");
+    }
+
+    #[test]
+    fn a_reading_of_a_day_is_printed_as_it_was_recorded() {
+        let printed = |system, method: &str, value: f64| {
+            let fact = Fact::number(series::FactId::new(method).key("rank", 1), Unit::Millimetre, value);
+            NumberStyle { system, currency: None }.of(&fact, value).whole().replace(SPACE, " ")
+        };
+        let metric = |method, value| printed(UnitSystem::Metric, method, value);
+        assert_eq!(
+            (metric("record.great_day.depth", 112.5), metric("record.great_day.depth", 80.0)),
+            ("112.5 mm".into(), "80.0 mm".into())
+        );
+        assert_eq!((metric("record.depth_step", 0.254), metric("record.depth_step", 0.1)), ("0.254 mm".into(), "0.1 mm".into()));
+        assert_eq!(printed(UnitSystem::UsCustomary, "record.month.greatest_day", 25.4 * 11.25), "11.25 in");
+        // Halves go away from zero, not to the even neighbour.
+        assert_eq!((metric("rain.normal", 62.5), metric("rain.normal", 63.5)), ("63 mm".into(), "64 mm".into()));
     }
 
     #[test]

@@ -60,15 +60,22 @@ struct DrawnUp {
 /// When a wording file or a template is at fault.
 pub fn files(assessment: &Assessment, options: &ReportOptions) -> Result<ReportFiles, Error> {
     let stationery = &options.stationery;
-    let DrawnUp { document, words, definitions, mut files } = draw_up(assessment, stationery)?;
-    let foot = foot(&words, assessment, stationery);
-    let wording = page_words(&words);
-    let pdf = to_pdf(&document, &pdf_options(&document, options.paper, assessment, &foot, &wording))?;
+    let mut drawn_up = draw_up(assessment, stationery, &BTreeSet::new())?;
+    let foot = foot(&drawn_up.words, assessment, stationery);
+    let wording = page_words(&drawn_up.words);
+    let print = |document: &Document| to_pdf(document, &pdf_options(document, options.paper, assessment, &foot, &wording));
+    let mut pdf = print(&drawn_up.document)?;
+    let missing_glyphs: BTreeSet<char> = pdf.missing_glyphs.union(&pdf.missing_own_glyphs).copied().collect();
+    if !missing_glyphs.is_empty() {
+        // The paper says itself what it cannot show.
+        drawn_up = draw_up(assessment, stationery, &missing_glyphs)?;
+        pdf = print(&drawn_up.document)?;
+    }
+    let DrawnUp { document, definitions, mut files, .. } = drawn_up;
     files.push(("report.pdf".to_owned(), pdf.bytes));
     let page = HtmlOptions { style: stationery.style.clone(), running_foot: Some(foot), wording };
     files.push(("report.html".to_owned(), to_html(&document, &page).into_bytes()));
     files.push(("report.json".to_owned(), json::bytes(&json::report_json(assessment, &definitions, stationery.own()))?));
-    let missing_glyphs = pdf.missing_glyphs.union(&pdf.missing_own_glyphs).copied().collect();
     Ok(ReportFiles { files, missing_glyphs })
 }
 
@@ -77,10 +84,10 @@ pub fn files(assessment: &Assessment, options: &ReportOptions) -> Result<ReportF
 /// # Errors
 /// When a wording file or a template is at fault.
 pub fn document(assessment: &Assessment, stationery: &Stationery) -> Result<Document, Error> {
-    draw_up(assessment, stationery).map(|drawn_up| drawn_up.document)
+    draw_up(assessment, stationery, &BTreeSet::new()).map(|drawn_up| drawn_up.document)
 }
 
-fn draw_up(assessment: &Assessment, stationery: &Stationery) -> Result<DrawnUp, Error> {
+fn draw_up(assessment: &Assessment, stationery: &Stationery, missing_glyphs: &BTreeSet<char>) -> Result<DrawnUp, Error> {
     let locale = assessment.site.site.locale;
     let words = Words::load(locale, stationery.own_words.as_deref())?;
     let definitions = Definitions::load()?;
@@ -95,8 +102,16 @@ fn draw_up(assessment: &Assessment, stationery: &Stationery) -> Result<DrawnUp, 
     let row_maker = RowMaker { assessment, words: &words, style: &style, definitions: &definitions };
     let table_maker = TableMaker { facts: &assessment.facts, style: &style, words: &words };
     let own = stationery.own();
-    let context_maker =
-        ContextMaker { assessment, words: &words, style: &style, definitions: &definitions, plans: &plans, drawings: &drawings, own };
+    let context_maker = ContextMaker {
+        assessment,
+        words: &words,
+        style: &style,
+        definitions: &definitions,
+        plans: &plans,
+        drawings: &drawings,
+        own,
+        missing_glyphs,
+    };
 
     let mut tables = BTreeMap::new();
     let mut files = Vec::new();

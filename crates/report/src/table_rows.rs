@@ -3,8 +3,8 @@
 use crate::definitions::Definitions;
 use crate::number_text::NumberStyle;
 use crate::words::Words;
-use assess::{Assessment, Candidate, QualityFlag, RecordSheet, YearsOfRecord};
-use series::{Quantity, Unit};
+use assess::{Assessment, Candidate, GreatDay, QualityFlag, RecordSheet, YearsOfRecord};
+use series::{Quantity, Station, Unit};
 use site::{Covering, Fit, PathPart, RunoffCoefficient};
 use stats::Edge;
 use std::collections::BTreeMap;
@@ -63,6 +63,7 @@ impl RowMaker<'_> {
             "days" => self.days(),
             "record_years" => self.years_of_record(&self.sheet().rows_by_year()),
             "years_not_whole" => self.years_of_record(&self.sheet().years_not_whole()),
+            "great_days" => self.great_days(),
             "gaps" => (1..=self.sheet().longest_gaps.len()).map(TableRow::new).collect(),
             "flags" => self.flags(),
             "other_records" => self.other_records(),
@@ -147,12 +148,38 @@ impl RowMaker<'_> {
             let year = |day: Option<series::Day>| day.map(|day| day.year().to_string()).unwrap_or_default();
             let (first, last) = (year(candidate.summary.first_day), year(candidate.summary.last_day));
             TableRow::new(&station.id)
-                .with("name", &station.name)
+                .with("name", self.station_name(station))
                 .with("id", &station.id)
                 .with("years", self.words.with("label", "years_span", &[("first", &first), ("last", &last)]))
                 .with("leads", if place == choice.leads { self.words.get("label", "leads") } else { String::new() })
         });
         rows.collect()
+    }
+
+    /// The name of a station beside its id: nothing where no record has another, else that this one's is not told.
+    fn station_name(&self, station: &Station) -> String {
+        let named = |station: &Station| !station.name.is_empty() && station.name != station.id;
+        if named(station) {
+            station.name.clone()
+        } else if self.assessment.choice.candidates.iter().any(|candidate| named(&candidate.summary.station)) {
+            self.words.get("label", "not_told")
+        } else {
+            String::new()
+        }
+    }
+
+    fn great_days(&self) -> Vec<TableRow> {
+        let row = |(rank, great): (usize, &GreatDay)| {
+            let flags: Vec<String> = great.qualifiers.iter().map(|qualifier| self.words.get("qualifier", qualifier.id())).collect();
+            let flags = if flags.is_empty() { self.words.get("qualifier", "none") } else { flags.join("; ") };
+            let doubt = great.doubt.map(|doubt| self.words.get("doubt", doubt.id())).unwrap_or_default();
+            TableRow::new(rank).with("flags", flags).with("doubt", doubt)
+        };
+        if self.assessment.choice.leading().summary.extent.is_gauge() {
+            (1..).zip(&self.sheet().great_days).map(row).collect()
+        } else {
+            Vec::new()
+        }
     }
 
     fn sheet(&self) -> &RecordSheet {

@@ -27,13 +27,18 @@ pub(crate) fn fact_id(column: &ColumnPlan, row: &TableRow) -> Option<String> {
 impl TableMaker<'_> {
     /// The table as it is printed.
     pub(crate) fn page(&self, id: &str, plan: &TablePlan, rows: &[TableRow]) -> TableData {
-        let columns = plan.columns.iter().map(|column| Column {
+        // A column of texts that says nothing in any row has no place on the page.
+        let says = |column: &&ColumnPlan| {
+            let text = column.text.as_ref();
+            rows.is_empty() || text.is_none_or(|name| rows.iter().any(|row| row.text.get(name).is_some_and(|text| !text.is_empty())))
+        };
+        let shown: Vec<&ColumnPlan> = plan.columns.iter().filter(says).collect();
+        let columns = shown.iter().map(|column| Column {
             head: Inline::words(column.head.clone()),
             unit: self.column_unit(column, rows).filter(|_| !column.own_unit).filter(|unit| !unit.is_empty()),
             align: if column.text.is_some() { Align::Start } else { Align::End },
         });
-        let printed =
-            rows.iter().map(|row| Row { cells: plan.columns.iter().map(|column| self.cell(column, row)).collect(), total: row.total });
+        let printed = rows.iter().map(|row| Row { cells: shown.iter().map(|column| self.cell(column, row)).collect(), total: row.total });
         let reasons = self.reasons(plan, rows).join("; ");
         let dash = if reasons.is_empty() { String::new() } else { self.words.with("label", "dash", &[("reasons", &reasons)]) };
         let note = [plan.note.as_str(), dash.as_str()].join(" ").trim().to_owned();

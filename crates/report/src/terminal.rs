@@ -6,6 +6,8 @@ use series::{Depth, Extent, FactValue, Quantity, Reading, UnitSystem, Withheld};
 use std::fmt::Write;
 
 mod record;
+mod record_cautions;
+mod record_tables;
 mod stations;
 
 pub use record::record;

@@ -107,7 +107,13 @@ impl Words {
             Withheld::Never => self.get("withheld", "never"),
             Withheld::NotWithinAYear => self.get("withheld", "not_within_a_year"),
             Withheld::NoDemand => self.get("withheld", "no_demand"),
-            Withheld::NotGiven { key } => self.with("withheld", "not_given", &[("key", key)]),
+            Withheld::NoUsableDay => self.get("withheld", "no_usable_day"),
+            Withheld::NoRain => self.get("withheld", "no_rain"),
+            Withheld::NotGiven { key } => {
+                // What a reader of the paper understands goes before the key's own name.
+                let named = self.0.get("not_given").and_then(|words| words.get(&key.replace('.', "_")));
+                named.cloned().unwrap_or_else(|| self.with("withheld", "not_given", &[("key", key)]))
+            }
         }
     }
 }

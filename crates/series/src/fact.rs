@@ -107,6 +107,10 @@ pub enum Withheld {
     },
     /// No month, year or day in the record is complete enough.
     NothingAccepted,
+    /// No day of it has a usable reading.
+    NoUsableDay,
+    /// Its usable days had no rain.
+    NoRain,
     /// The record is the mean of an area, in whole or in part: its greatest days are smaller than those of any gauge in it.
     ArealMean,
     /// The sample has no solution for this distribution (all values equal, or moments out of range).

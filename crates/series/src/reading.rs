@@ -63,6 +63,17 @@ pub enum Qualifier {
     MadeOfParts = 4,
 }
 
+impl Qualifier {
+    /// Its name, as in JSON.
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::PresumedZero => "presumed_zero",
+            Self::Estimated => "estimated",
+            Self::MadeOfParts => "made_of_parts",
+        }
+    }
+}
+
 /// A set of [`Qualifier`]s.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct Qualifiers(u8);

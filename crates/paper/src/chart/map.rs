@@ -21,6 +21,8 @@ pub struct PlaceMap {
     pub about: ChartText,
     /// The places, in the order in which they are named while there is room.
     pub places: Vec<MapPlace>,
+    /// The map reaches at least so far from its centre, in its unit: no ring of a few paces about a place that lies at the centre.
+    pub reaches: f64,
     /// Its words.
     pub words: MapWords,
     /// How numbers are written.
@@ -70,7 +72,8 @@ impl PlaceMap {
     /// Draws the map.
     pub fn draw(&self, font: &ChartFont) -> ChartDrawing {
         let places: Vec<&MapPlace> = self.places.iter().filter(|place| place.east.is_finite() && place.north.is_finite()).collect();
-        let farthest = places.iter().map(|place| libm::hypot(place.east, place.north)).fold(0.0, f64::max);
+        let reaches = if self.reaches.is_finite() { self.reaches } else { 0.0 };
+        let farthest = places.iter().map(|place| libm::hypot(place.east, place.north)).fold(reaches, f64::max);
         let extent = if farthest > 0.0 { farthest * 1.02 } else { 1.0 };
         let rings: Vec<Tick> = ticks::linear(0.0, extent, 5, false, self.marks).into_iter().filter(|tick| tick.value > 0.0).collect();
         if places.is_empty() || rings.is_empty() {

@@ -8,6 +8,9 @@ use series::Unit;
 /// The most gauges on the map, the leading one among them: more would cover one another.
 const MOST_GAUGES: usize = 16;
 
+/// The map reaches at least so far, km or miles: of gauges at the site itself a finer map would say nothing.
+const LEAST_REACH: f64 = 1.0;
+
 impl ChartMaker<'_> {
     /// The nearest gauges whose place is known, and the one that leads; no map where no gauge has a place.
     pub(super) fn station_map(&self) -> Option<ChartDrawing> {
@@ -48,6 +51,7 @@ impl ChartMaker<'_> {
         let map = PlaceMap {
             about,
             places,
+            reaches: LEAST_REACH,
             words: MapWords {
                 centre: self.word("station_map_site"),
                 leading: self.word("station_map_leads"),

@@ -1,13 +1,12 @@
 //! The page of one record: who and where, days of each kind, by year and calendar month, flags, gaps, totals, findings, and what a careful
 //! person should know.
 
-use super::{Depths, MONTHS, extent_in_words, wrapped};
-use assess::{OneTotal, RecordCaution, RecordSummary, YearsOfRecord};
+use super::record_cautions::in_words;
+use super::record_tables::{WET_DAY_MM, great_days, months, percent, years};
+use super::{Depths, extent_in_words, wrapped};
+use assess::{DepthStep, OneTotal, RecordSummary};
 use series::{DayDefinition, DayLabel, UnitSystem};
 use std::fmt::Write;
-
-/// A record of more years than this is folded into decades.
-const FOLD_FROM_YEARS: usize = 20;
 
 /// What is in a record, with depths in these units; every year of a long record where asked for, else its decades.
 pub fn record(summary: &RecordSummary, units: UnitSystem, every_year: bool) -> String {
@@ -18,6 +17,7 @@ pub fn record(summary: &RecordSummary, units: UnitSystem, every_year: bool) -> S
     if summary.first_day.is_some() {
         years(&mut page, summary, depths, every_year);
         months(&mut page, summary, depths);
+        great_days(&mut page, summary, depths);
         gaps(&mut page, summary);
         totals(&mut page, summary, depths);
     }
@@ -49,6 +49,9 @@ fn head(page: &mut String, summary: &RecordSummary) {
     line(page, "place", if known.is_empty() { "not told" } else { &known });
     line(page, "day", &day_in_words(summary.day_definition));
     line(page, "measures", extent_in_words(summary.extent));
+    if let Some(step) = summary.sheet.depth_step {
+        line(page, "depths", &step_in_words(step));
+    }
     match summary.first_day.zip(summary.last_day) {
         Some((first, last)) => line(page, "record", &format!("{first} to {last}")),
         None => line(page, "record", "no usable day of rain"),
@@ -97,56 +100,59 @@ fn days(page: &mut String, summary: &RecordSummary, depths: Depths) {
             line(name, count, "");
         }
     }
-    let _ = writeln!(page, "\n  {} on usable days", depths.whole(summary.total_mm));
-    if let Some(greatest) = summary.greatest_day {
-        let _ = writeln!(page, "  greatest day {} on {}", depths.whole(greatest.depth_mm), greatest.date);
+    page.push('\n');
+    if days.usable() == 0 {
+        return;
+    }
+    match summary.greatest_day {
+        Some(greatest) => {
+            let _ = writeln!(page, "  {} on usable days", depths.whole(summary.total_mm));
+            let _ = writeln!(page, "  greatest day {} on {}", depths.whole(greatest.depth_mm), greatest.date);
+        }
+        None => page.push_str("  no rain on any usable day\n"),
+    }
+    let mean = summary.sheet.mean_year;
+    match mean.rain_mm {
+        Some(rain) => wrapped(
+            page,
+            "  ",
+            &format!("a year brings {} on the mean of {}", depths.whole(rain), years_in_words(mean.complete_years, "complete")),
+        ),
+        None => page.push_str("  no mean year: no year has twelve complete months\n"),
+    }
+    if let Some((rain_days, wet_days)) = mean.rain_days.zip(mean.wet_days) {
+        let over = years_in_words(mean.whole_years, "whole");
+        wrapped(
+            page,
+            "  ",
+            &format!(
+                "with {rain_days:.0} days of rain, {wet_days:.0} of them of {} or more, on the mean of {over}",
+                depths.whole(WET_DAY_MM)
+            ),
+        );
     }
     page.push('\n');
 }
 
-fn years(page: &mut String, summary: &RecordSummary, depths: Depths, every_year: bool) {
-    let sheet = &summary.sheet;
-    let fold = sheet.by_year.len() > FOLD_FROM_YEARS && !every_year;
-    let (rows, title) = if fold { (sheet.by_decade(), "By decade") } else { (sheet.by_year.clone(), "By year") };
-    let hint = if fold { " (--years: every year)" } else { "" };
-    let _ = writeln!(page, "{title}, {}{hint}", depths.unit());
-    page.push_str("             usable trace totals rejected missing     total  wettest day\n");
-    for row in rows {
-        let _ = writeln!(page, "{}", year_row(&row, depths));
-    }
-    page.push('\n');
+fn years_in_words(years: usize, kind: &str) -> String {
+    format!("{years} {kind} {}", if years == 1 { "year" } else { "years" })
 }
 
-fn year_row(row: &YearsOfRecord, depths: Depths) -> String {
-    let days = row.days;
-    let wettest = row.greatest_day.map(|day| format!("{:>6} {}", depths.number(day.depth_mm), day.date)).unwrap_or_default();
-    let total = if days.usable() > 0 { depths.number(row.total_mm) } else { "-".to_owned() };
-    let counts = format!("{:>7} {:>5} {:>6} {:>8} {:>7}", days.usable(), days.trace, days.accumulated, days.rejected, days.missing);
-    format!("  {:<9} {counts} {total:>9}  {wettest}", row.key()).trim_end().to_owned()
-}
-
-fn months(page: &mut String, summary: &RecordSummary, depths: Depths) {
-    let _ = writeln!(page, "By calendar month, {} (complete: a depth for every day; a dash: not given)", depths.unit());
-    page.push_str("       days usable  complete    mean    wettest             wettest day\n");
-    page.push_str("                              of the complete ones\n");
-    for (month, name) in summary.sheet.by_month.iter().zip(MONTHS) {
-        let dash = || "-".to_owned();
-        let used = month.coverage().map_or_else(dash, |share| format!("{} %", percent(share)));
-        let mean = month.mean_mm.map_or_else(dash, |mean| depths.number(mean));
-        let most = month.most_mm.zip(month.most_year).map_or_else(dash, |(depth, year)| format!("{} in {year}", depths.number(depth)));
-        let wettest = month.greatest_day.map_or_else(dash, |day| format!("{} on {}", depths.number(day.depth_mm), day.date));
-        let _ = writeln!(page, "  {name} {used:>12} {:>9} {mean:>7}    {most:<18}  {wettest}", month.complete);
-    }
-    page.push('\n');
-}
-
-/// A share in whole per cent: only all is 100, only nothing is 0.
-fn percent(share: f64) -> String {
-    let whole = (share * 100.0).round();
-    match whole {
-        100.0.. if share < 1.0 => "over 99".to_owned(),
-        ..=0.0 if share > 0.0 => "under 1".to_owned(),
-        whole => format!("{whole:.0}"),
+/// The step of the depths.
+fn step_in_words(step: DepthStep) -> String {
+    let millimetres = |value: f64| format!("{} mm", (value * 1000.0).round() / 1000.0);
+    let own = match step.hundredths_of_an_inch() {
+        Some(1) => format!("hundredths of an inch ({})", millimetres(step.step_mm)),
+        Some(10) => format!("tenths of an inch ({})", millimetres(step.step_mm)),
+        Some(hundredths) => format!("steps of 0.{hundredths:02} in ({})", millimetres(step.step_mm)),
+        None if (step.step_mm - 1.0).abs() < 1e-9 => "whole millimetres".to_owned(),
+        None if (step.step_mm - 0.1).abs() < 1e-9 => "tenths of a millimetre".to_owned(),
+        None if (step.step_mm - 0.01).abs() < 1e-9 => "hundredths of a millimetre".to_owned(),
+        None => format!("steps of {}", millimetres(step.step_mm)),
+    };
+    match step.rounded_to_mm {
+        Some(to) => format!("in {own}, rounded to {}", millimetres(to)),
+        None => format!("in {own}"),
     }
 }
 
@@ -231,44 +237,6 @@ fn to_know(page: &mut String, summary: &RecordSummary, depths: Depths) {
     page.push('\n');
 }
 
-fn in_words(caution: &RecordCaution, depths: Depths) -> String {
-    let names = |months: &[u32]| {
-        let names = months.iter().filter_map(|month| MONTHS.get((*month as usize).checked_sub(1)?)).copied();
-        names.collect::<Vec<_>>().join(", ")
-    };
-    match caution {
-        RecordCaution::ArealMean => {
-            "This is the mean of an area: it has more wet days and smaller greatest days than any gauge in it.".to_owned()
-        }
-        RecordCaution::ExtentUnknown => "Its files disagree on whether this is one gauge or the mean of an area.".to_owned(),
-        RecordCaution::DayDefinitionUnknown => {
-            "Which 24 hours a date means is not told in full: a storm may be dated a day before or after that of a neighbour.".to_owned()
-        }
-        RecordCaution::PositionUnknown => "Where the gauge stands is not told; a station list would say.".to_owned(),
-        RecordCaution::PresumedZeros { days, share } => format!(
-            "On {days} days ({} % of the usable ones) nothing was reported and the archive took it for no rain. If it rained then, dry spells are too long and totals too low here.",
-            percent(*share)
-        ),
-        RecordCaution::TotalsOfUnknownLength { totals, depth_mm } => format!(
-            "{totals} multi-day {} of unknown length, {} together, lie in no month for certain: the days before them are left missing.",
-            if *totals == 1 { "total" } else { "totals" },
-            depths.whole(*depth_mm)
-        ),
-        RecordCaution::MonthsNeverObserved { months } => format!("Never observed: {}. No year of this record is whole.", names(months)),
-        RecordCaution::MonthsSeldomObserved { months } => format!("Observed on less than half of their days: {}.", names(months)),
-        RecordCaution::EndedBeforeItsFile { years, file_ends } => {
-            format!("The record of rain ends {years:.1} years before its file does ({file_ends}).")
-        }
-        RecordCaution::EndedYearsAgo { years } => format!("The record ended {years:.0} years ago: what came after is not in it."),
-        RecordCaution::CoarseDepths { step_mm } => {
-            format!("Nearly all depths are multiples of {}: light rain was rounded or not written down.", depths.whole(*step_mm))
-        }
-        RecordCaution::AbsentDaysMayBeDry { zeros, missing } => format!(
-            "Only {zeros} days are stated as dry while {missing} have no value: the source may leave dry days out. They are kept missing here, not zero."
-        ),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -279,10 +247,5 @@ mod tests {
         assert_eq!(of(Some(7), DayLabel::LastDay), "24 hours from 07:00 local standard time, dated by the day on which they end");
         assert_eq!(of(None, DayLabel::Unknown), "the file does not say which 24 hours a date means");
         assert!(of(None, DayLabel::FirstDay).contains("not told"));
-    }
-
-    #[test]
-    fn shares_are_never_rounded_to_all_or_nothing() {
-        assert_eq!([0.0, 0.001, 0.5, 0.999, 1.0].map(percent), ["0", "under 1", "50", "over 99", "100"]);
     }
 }
