@@ -26,6 +26,8 @@ const STEPS: [(i64, Option<i64>); 14] = [
 ];
 /// Fewest readings above zero that tell of a step.
 const NEEDS: usize = 30;
+/// Fewest different depths among them: one depth written over and over is a multiple of many steps.
+const DIFFERENT: usize = 3;
 /// Share of them that must be multiples of it.
 const SHARE: f64 = 0.99;
 
@@ -46,10 +48,16 @@ impl DepthStep {
     }
 }
 
-/// The step of a record's depths; nothing where fewer than thirty are above zero, or no step of the list is theirs.
+/// The step of a record's depths; nothing where fewer than thirty are above zero, all are one depth or two, or no step of the list is theirs.
 pub(crate) fn depth_step(rain: &DailySeries) -> Option<DepthStep> {
     let depths: Vec<i64> = rain.readings().iter().filter_map(|reading| reading.depth()).filter(|depth| *depth > 0).collect();
-    if depths.len() < NEEDS {
+    let mut different: Vec<i64> = Vec::with_capacity(DIFFERENT);
+    for depth in &depths {
+        if different.len() < DIFFERENT && !different.contains(depth) {
+            different.push(*depth);
+        }
+    }
+    if depths.len() < NEEDS || different.len() < DIFFERENT {
         return None;
     }
     let fits = |depth: i64, step: i64, rounded: Option<i64>| match rounded {
@@ -88,6 +96,7 @@ mod tests {
         assert_eq!(of((1..100).map(|i| i * 254)), Some((0.254, None)));
         assert_eq!(of((1..100).map(|i| (i * 254 + 50) / 100 * 100)), Some((0.254, Some(0.1))));
         assert_eq!(of((1..30).map(|i| i * 1000)), None, "29 depths tell nothing");
+        assert_eq!(of((1..100).map(|_| 2500)), None, "one depth is a multiple of many steps");
         assert_eq!(of((1..100).map(|i| i * 7 + 1)), None);
         assert_eq!(DepthStep { step_mm: 2.54, rounded_to_mm: None }.hundredths_of_an_inch(), Some(10));
         assert_eq!(DepthStep { step_mm: 0.2, rounded_to_mm: None }.hundredths_of_an_inch(), None);

@@ -46,7 +46,8 @@ fn value_of_line(text: &str, fault: &Error, findings: &Findings) -> Option<Range
     }
     let value = rest.split('#').next().unwrap_or_default();
     let trimmed = value.trim();
-    if trimmed.len() < 2 || trimmed.contains(['"', '\'', '[', ']', '{', '}', '=']) {
+    let marks = |c: char| c.is_control() || matches!(c, '"' | '\'' | '[' | ']' | '{' | '}' | '=');
+    if trimmed.len() < 2 || trimmed.contains(marks) {
         return None;
     }
     let start = line.start + key.len() + 1 + (value.len() - value.trim_start().len());
