@@ -13,10 +13,11 @@ use crate::finding::{Findings, Line};
 use crate::formats::Input;
 use crate::multi_day_totals::{self, MOST_DAYS, Total};
 use crate::observation_time::ObservationTimes;
-use series::{DailySeries, DailyTemperature, Day, DayDefinition, Extent, Kind, Provenance, Reading, Severity, Station};
+use series::{DailySeries, Day, DayDefinition, Extent, Kind, Provenance, Reading, Severity, Station};
 
 mod stated_again;
 mod stations;
+mod temperatures;
 
 pub(crate) use stated_again::told;
 use stated_again::{tell_second_report, tell_second_value};
@@ -196,7 +197,7 @@ impl<'a> StationDays<'a> {
         rain.extent = self.extent;
         provenance.last_row = self.last_row;
         rain.provenance = provenance;
-        let temperature = temperature(self.greatest, self.least, &mut self.findings);
+        let temperature = temperatures::by_day(self.greatest, self.least, &mut self.findings);
         StationRecord { rain, temperature, diagnostics: self.findings.finish() }
     }
 
@@ -275,34 +276,6 @@ impl<'a> StationDays<'a> {
         }
         Some((first, readings))
     }
-}
-
-/// The temperatures by day; of two for one day the first in the file stands.
-fn temperature(mut greatest: Vec<(Day, i16)>, mut least: Vec<(Day, i16)>, findings: &mut Findings<'_>) -> DailyTemperature {
-    let mut temperature = DailyTemperature::new();
-    let mut differing = 0;
-    for list in [&mut greatest, &mut least] {
-        list.sort_by_key(|(day, _)| *day);
-        list.dedup_by(|later, stands| {
-            differing += usize::from(later.0 == stands.0 && later.1 != stands.1);
-            later.0 == stands.0
-        });
-    }
-    if differing > 0 {
-        findings.whole("temperature-stated-twice", Severity::Note, || {
-            (
-                format!("found {differing} temperatures that an earlier line of the file states differently; expected one a day"),
-                "The first in the file stand.",
-            )
-        });
-    }
-    for (day, tenths) in greatest {
-        temperature.set_greatest(day, tenths);
-    }
-    for (day, tenths) in least {
-        temperature.set_least(day, tenths);
-    }
-    temperature
 }
 
 #[cfg(test)]

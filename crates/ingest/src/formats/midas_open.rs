@@ -30,8 +30,11 @@ use crate::observation_time;
 use crate::station_days::{Place, StationDays};
 use crate::station_list::decimal_number;
 use crate::{Error, FileSummary, Sink, Wanted, content};
+use quality::Quality;
 use series::{Day, DayDefinition, DayLabel, Diagnostics, Qualifier, Reading, Severity, Station};
 use std::collections::BTreeMap;
+
+mod quality;
 
 const NAME: &str = "MIDAS Open daily rain file";
 
@@ -200,25 +203,6 @@ fn tell_reports(reports: &BTreeMap<String, usize>, days: &mut StationDays<'_>) {
     }
 }
 
-/// The digits MES of the quality number.
-struct Quality {
-    marker: u8,
-    estimate: u8,
-    status: u8,
-}
-
-impl Quality {
-    fn accumulates(&self) -> bool {
-        matches!(self.marker, 2 | 3)
-    }
-
-    fn of(field: &[u8]) -> Option<Self> {
-        let number = fields::whole(field).filter(|number| *number < 100_000)?;
-        let digit = |place: u32| (number / 10_u32.pow(place) % 10) as u8;
-        Some(Self { marker: digit(4), estimate: digit(3), status: digit(2) })
-    }
-}
-
 fn is_missing(field: &[u8]) -> bool {
     field.is_empty() || field == b"NA"
 }
@@ -239,8 +223,7 @@ fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, days: &m
         hour(row, at, day, days);
     }
     let reading = RAIN.reading(row, columns.rain, day, &mut days.findings);
-    let quality =
-        known(columns.quality).and_then(|at| quality(row, at, day, days)).unwrap_or(Quality { marker: 0, estimate: 0, status: 0 });
+    let quality = known(columns.quality).and_then(|at| quality::quality(row, at, day, days)).unwrap_or_default();
     let place = Place::new(row.line, row.columns(columns.rain));
     let length = known(columns.days).and_then(|at| fields::whole(row.get(at))).and_then(|length| i32::try_from(length).ok());
     let report = row.get(columns.report);
@@ -277,32 +260,6 @@ fn hour(row: &Row<'_, '_>, at: usize, day: Day, days: &mut StationDays<'_>) {
         }
         _ => {}
     }
-}
-
-fn quality(row: &Row<'_, '_>, at: usize, day: Day, days: &mut StationDays<'_>) -> Option<Quality> {
-    let quality = Quality::of(row.get(at));
-    match &quality {
-        None => days.findings.at("quality-flag-unknown", Severity::Note, row.line, row.columns(at), || {
-            (format!("found the quality number {:?} on {day}, expected up to five digits", shown(row.get(at))), "The value is read.")
-        }),
-        Some(found) if found.marker > 3 => days.findings.at("quality-flag-unknown", Severity::Note, row.line, row.columns(at), || {
-            (
-                format!("found the quality marker {} on {day}, expected 0, 1 (trace), 2 (accumulation) or 3 (both)", found.marker),
-                "The value is read.",
-            )
-        }),
-        Some(found) if found.status > 0 => days.findings.at("quality-status-set", Severity::Note, row.line, row.columns(at), || {
-            (
-                format!(
-                    "found the quality status {} on {day} (a remark on the value, such as a reason to suspect it); expected none",
-                    found.status
-                ),
-                "The value is read: the office keeps values that it suspects.",
-            )
-        }),
-        Some(_) => {}
-    }
-    quality
 }
 
 #[cfg(test)]
