@@ -78,7 +78,7 @@ pub(crate) const FIGURES: &[Figures] = &[
     ("smhi.csv", "SMHI", "", &[
         // 0.0 3.4 12.1Y . 2.0R x -1.0 0.6Q 0.0Y 0.2 . 8.8
         "99001 Ombrelängen at 44.5 -36, 182 m; 12 days: 7 measured, 3 rejected, 2 missing; total 25.1, greatest 12.1 on 2001-06-03; day from 7, dated FirstDay; \
-         day-begins-at-several-hours, day-that-never-was, days-not-reviewed, line-unreadable, quality-flag-unknown, reading-flagged, value-impossible, value-unreadable",
+         day-begins-at-several-hours, day-that-never-was, days-not-reviewed, line-unreadable, quality-flag-unknown, reading-flagged, station-moved, value-impossible, value-unreadable",
     ]),
     ("met-eireann.csv", "Met Eireann", "", &[
         // 12.2 0.0(2) 0.2(3) 2.0(4) 0.0(6) 0.1(1) . 1.0(9) 0.3(5) x -1 0.0 . 20.5

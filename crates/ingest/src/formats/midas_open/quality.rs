@@ -16,7 +16,7 @@ pub(super) struct Quality {
 
 impl Quality {
     /// Whether the value is of several days.
-    pub(super) fn accumulates(&self) -> bool {
+    pub(super) fn accumulates(self) -> bool {
         matches!(self.marker, 2 | 3)
     }
 
