@@ -68,7 +68,7 @@ fn of_candidate(candidate: &Candidate, key: &dyn Fn(&str) -> FactId, facts: &mut
     } else {
         Withheld::NoUsableDay
     };
-    let greatest = summary.greatest_day.filter(|_| summary.extent.is_gauge()).map(|day| day.depth_mm).ok_or(none);
+    let greatest = summary.greatest_day.filter(|day| summary.extent.is_gauge() && day.depth_mm > 0.0).map(|day| day.depth_mm).ok_or(none);
     facts.add(of(given(key("record.greatest_day"), Unit::Millimetre, greatest)));
     let total = if days.usable() > 0 { Ok(summary.total_mm) } else { Err(Withheld::NoUsableDay) };
     facts.add(of(given(key("record.total"), Unit::Millimetre, total)));

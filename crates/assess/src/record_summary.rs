@@ -32,7 +32,7 @@ pub struct RecordSummary {
     pub rejected_after_last_day: usize,
     /// Sum of the usable days' own depths, mm. Multi-day totals are not in it.
     pub total_mm: f64,
-    /// The greatest depth of one usable day; nothing without rain.
+    /// The greatest depth of one usable day: zero where none had rain, which no page calls a greatest day.
     pub greatest_day: Option<GreatestDay>,
     /// Multi-day totals.
     pub multi_day_totals: MultiDayTotals,
@@ -105,10 +105,7 @@ impl RecordSummary {
             rejected_before_first_day: rejected_outside(rain, |day| period.is_some_and(|period| day < period.first)),
             rejected_after_last_day: rejected_outside(rain, |day| period.is_some_and(|period| day > period.last)),
             total_mm: millimetres(rain.total_micrometres()),
-            greatest_day: rain
-                .greatest_day()
-                .filter(|(_, depth)| *depth > 0)
-                .map(|(date, depth)| GreatestDay { date, depth_mm: millimetres(depth) }),
+            greatest_day: rain.greatest_day().map(|(date, depth)| GreatestDay { date, depth_mm: millimetres(depth) }),
             multi_day_totals: totals(rain),
             rejected: rejections(rain),
             days_with_temperature: record.temperature.days_with_mean(),

@@ -104,7 +104,7 @@ fn days(page: &mut String, summary: &RecordSummary, depths: Depths) {
     if days.usable() == 0 {
         return;
     }
-    match summary.greatest_day {
+    match summary.greatest_day.filter(|greatest| greatest.depth_mm > 0.0) {
         Some(greatest) => {
             let _ = writeln!(page, "  {} on usable days", depths.whole(summary.total_mm));
             let _ = writeln!(page, "  greatest day {} on {}", depths.whole(greatest.depth_mm), greatest.date);
