@@ -119,10 +119,10 @@ pub(crate) const FIGURES: &[Figures] = &[
         // 9.0 0.0 -999 0.0(1) 2.2 3.1(7) 0.0 0.4 0.0 14.8 0.0 0.0 1.7 0.0
         "99902; 14 days: 12 measured, 1 trace, 1 missing; total 31.2, greatest 14.8 on 1949-01-10; day from 7, dated FirstDay; precipitation-as-snow",
     ]),
-    ("ecad-blended.txt", "ECA&D", "line-unreadable, series-of-several-sources", &[
+    ("ecad-blended.txt", "ECA&D", "line-unreadable", &[
         // 12 -9999 30(1) 5 5(7) 250 0 -5 x 0
         "99927 INVENTED VALLEY, OMBREL MEADOW; 10 days: 6 measured, 3 rejected, 1 missing; total 27.2, greatest 25 on 2001-01-06; day unknown; \
-         day-that-never-was, quality-flag-unknown, reading-flagged, value-impossible, value-unreadable",
+         day-that-never-was, quality-flag-unknown, reading-flagged, series-of-several-sources, value-impossible, value-unreadable",
     ]),
     ("ecad-source.txt", "ECA&D", "", &[
         // 0 15 0 8 -9999 0 101 0 0 3
