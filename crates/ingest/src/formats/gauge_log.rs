@@ -22,20 +22,17 @@
 //! This is the weakest of all formats: it is at most [`Confidence::Possible`].
 
 use super::{Confidence, Format, Input};
-use crate::date::{self, DateFault};
-use crate::date_order::{self, DateOrder};
-use crate::delimited::{Row, Rows};
 use crate::observation_time;
-use crate::station_days::{Place, StationDays};
-use crate::{Error, FileSummary, Sink, Wanted, content, fields};
-use depth::Depth;
-use layout::{DateColumns, Fault, Layout};
-use series::{Day, DayDefinition, DayLabel, Diagnostics, Qualifier, Reading, Rejection, Severity, Station};
+use crate::station_days::StationDays;
+use crate::{Error, FileSummary, Sink, Wanted, content};
+use layout::{Fault, Layout};
+use series::{DayDefinition, DayLabel, Diagnostics, Severity, Station};
 use std::path::Path;
-use survey::{Plan, Survey};
+use survey::Survey;
 
 mod depth;
 mod layout;
+mod rows;
 mod statements;
 mod survey;
 mod vocabulary;
@@ -62,7 +59,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let station = Station { id: id_of(input.name, &layout), ..layout.stated.station.clone() };
     let mut days = StationDays::new(input, station, DayDefinition::default());
     days.findings.whole("log-read-as", Severity::Note, || (reading.why.clone(), "The log is read in that way."));
-    each_row(input, &layout, |row| read_row(row, &layout, &reading, &mut days));
+    rows::each(input, &layout, |row| rows::read(row, &layout, &reading, &mut days));
     days.day_definition = day_definition(&layout, &mut days);
     sink.station(days.record(input, NAME));
     Ok(FileSummary { format: NAME, stations: 1, diagnostics: Diagnostics::default() })
@@ -120,126 +117,6 @@ fn refusal(file: &str, fault: &Fault) -> Error {
     }
 }
 
-/// Every row of the table that is no comment.
-fn each_row(input: Input<'_>, layout: &Layout, mut take: impl FnMut(&Row<'_, '_>)) {
-    let mut rows = Rows::new(input.bytes, layout.delimiter);
-    while let Some(row) = rows.next_row() {
-        if row.line.number >= layout.first_line && !statements::is_comment(row.line.text) && row.fields().any(|field| !field.is_empty()) {
-            take(&row);
-        }
-    }
-}
-
-/// The date and the time of a row as they stand; the three columns of a date joined as year-month-day.
-fn date_and_time(row: &Row<'_, '_>, layout: &Layout) -> (Vec<u8>, Vec<u8>) {
-    let own_time = layout.time.map(|place| row.get(place));
-    match layout.date {
-        DateColumns::One(place) | DateColumns::FirstAndLast(_, place) => {
-            let (date, time) = statements::split_time(row.get(place));
-            (date.to_vec(), own_time.unwrap_or(time).to_vec())
-        }
-        DateColumns::Three { year, month, day } => {
-            ([row.get(year), row.get(month), row.get(day)].join(&b'-'), own_time.unwrap_or_default().to_vec())
-        }
-    }
-}
-
-/// First day (where it is stated) and last day of a row.
-fn days_of(row: &Row<'_, '_>, layout: &Layout, order: Option<DateOrder>) -> Result<(Option<Day>, Day), DateFault> {
-    match layout.date {
-        DateColumns::One(_) => {
-            let (date, _) = date_and_time(row, layout);
-            match statements::range(&date) {
-                (first, Some(last)) => Ok((Some(date_order::day(first, order)?), date_order::day(last, order)?)),
-                (only, None) => Ok((None, date_order::day(only, order)?)),
-            }
-        }
-        DateColumns::FirstAndLast(first, last) => {
-            let last = date_order::day(row.get(last), order)?;
-            let first = row.get(first);
-            Ok((if first.is_empty() { None } else { Some(date_order::day(first, order)?) }, last))
-        }
-        DateColumns::Three { year, month, day } => {
-            let month = row.get(month);
-            let month = fields::whole(month).or_else(|| date::month_of_name(month));
-            Ok((None, date::of_parts(fields::whole(row.get(year)), month, fields::whole(row.get(day)))?))
-        }
-    }
-}
-
-fn read_row(row: &Row<'_, '_>, layout: &Layout, plan: &Plan, days: &mut StationDays<'_>) {
-    let place = match layout.date {
-        DateColumns::One(place) | DateColumns::FirstAndLast(_, place) | DateColumns::Three { day: place, .. } => place,
-    };
-    let (first, last) = match days_of(row, layout, plan.order) {
-        Ok(days) => days,
-        Err(fault) => {
-            let expected = plan.order.map_or_else(|| "a date".to_owned(), |order| format!("a date as {order}"));
-            return days.findings.date(row.line, row.columns(place), row.get(place), fault, &expected);
-        }
-    };
-    let (field, at) = (row.get(layout.depth), row.columns(layout.depth));
-    let reading = match depth::read(field, plan.mark, plan.unit) {
-        Depth::Missing => return,
-        Depth::NotRead => {
-            days.findings.at("reading-not-made", Severity::Note, row.line, at, || {
-                let found = crate::finding::shown(field);
-                (format!("found {found:?} for the rain of {last}, expected a depth"), "The day is missing. A dry day is written 0 or nil.")
-            });
-            return;
-        }
-        Depth::Unreadable => {
-            days.findings.unreadable(row.line, at, "rain", last, field);
-            Reading::rejected(0, Rejection::Unreadable)
-        }
-        Depth::Impossible(micrometres) => {
-            days.findings.at("value-impossible", Severity::Warning, row.line, at, || {
-                let found = crate::finding::shown(field);
-                (format!("found {found:?} for the rain of {last}, expected 0 to {} mm", depth::MOST / 1000), "The value is rejected.")
-            });
-            Reading::rejected(micrometres, Rejection::Impossible)
-        }
-        Depth::Trace => Reading::TRACE,
-        Depth::Measured(micrometres) => {
-            let note = layout.note.map(|place| vocabulary::words(&String::from_utf8_lossy(row.get(place)))).unwrap_or_default();
-            let estimated = note.iter().any(|word| vocabulary::ESTIMATED.iter().any(|start| word.starts_with(start)));
-            let reading = Reading::measured(micrometres);
-            if estimated { reading.qualified(Qualifier::Estimated.into()) } else { reading }
-        }
-    };
-    let (_, time) = date_and_time(row, layout);
-    if reading.is_usable() && !time.is_empty() {
-        days.observation_times.add(last, &time);
-    }
-    let place = Place::new(row.line, at);
-    let of_column = || layout.days.map(|place| row.get(place)).filter(|days| !days.is_empty()).map(depth::days);
-    let length = match first {
-        Some(first) => Some(last.since(first) + 1),
-        None => of_column().or_else(|| of_note(row, layout, last, reading, days)),
-    };
-    match length {
-        None | Some(1) => days.day(last, reading, place),
-        _ if !reading.is_usable() => days.day(last, reading, place),
-        Some(length) => days.total(last, reading.stated_micrometres() as i32, Some(length), place),
-    }
-}
-
-/// How many days a depth covers by its note, which is told.
-fn of_note(row: &Row<'_, '_>, layout: &Layout, last: Day, reading: Reading, days: &mut StationDays<'_>) -> Option<i32> {
-    let place = layout.note?;
-    let count = vocabulary::days_of_note(&String::from_utf8_lossy(row.get(place)))?;
-    if reading.is_usable() {
-        days.findings.at("days-told-by-note", Severity::Note, row.line, row.columns(place), || {
-            let found = crate::finding::shown(row.get(place));
-            (
-                format!("found the note {found:?} beside the rain of {last}"),
-                "The depth is read as a total over so many days, up to its date.",
-            )
-        });
-    }
-    Some(count)
-}
-
 /// From the stated hour, or from the times of the rows.
 fn day_definition(layout: &Layout, days: &mut StationDays<'_>) -> DayDefinition {
     let mut definition = match layout.stated.time {
@@ -262,9 +139,10 @@ fn day_definition(layout: &Layout, days: &mut StationDays<'_>) -> DayDefinition 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::date_order::DateOrder;
     use crate::decimal::DepthUnit;
     use crate::{StationRecord, formats, read_bytes};
-    use series::Kind;
+    use series::{Day, Kind};
 
     fn answered(text: &str, wanted: Wanted) -> Result<StationRecord, Error> {
         let mut records = Vec::new();

@@ -1,7 +1,8 @@
 //! How a log is to be read: what its own statements, its values and the caller settle together, and the question that is left where they do not.
 
 use super::layout::{DateColumns, Layout};
-use super::{date_and_time, depth, each_row, statements};
+use super::rows::{self, date_and_time};
+use super::{depth, statements};
 use crate::date_order::{DateOrder, OrderEvidence};
 use crate::decimal::DepthUnit;
 use crate::error::{ORDER_BESIDE, UNIT_BESIDE};
@@ -34,7 +35,7 @@ impl Survey {
     pub(super) fn of(input: Input<'_>, layout: &Layout) -> Self {
         let mut survey = Self::default();
         let mut before: (Vec<u8>, Vec<u8>) = Default::default();
-        each_row(input, layout, |row| {
+        rows::each(input, layout, |row| {
             survey.rows += 1;
             let depth = row.get(layout.depth);
             survey.commas += usize::from(depth::has_mark(depth, b','));
