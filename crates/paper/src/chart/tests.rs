@@ -113,6 +113,7 @@ fn all(values: &[f64], label: &str) -> Vec<ChartDrawing> {
                 .iter()
                 .map(|&(east, north)| MapPlace { east: -east, north, name: label.into(), note: label.into(), leads: east == 0.0 })
                 .collect(),
+            reaches: 0.0,
             words: MapWords {
                 centre: label.into(),
                 leading: label.into(),
@@ -306,4 +307,19 @@ fn a_long_record_is_thinned_but_keeps_its_extremes() {
     // The single day at the top of the axis is still drawn there.
     let top = attribute(&svg, "y1").into_iter().fold(f64::INFINITY, f64::min);
     assert!(svg.contains(&format!(" {}L", svg::number(top))), "{top}");
+}
+
+#[test]
+fn a_map_reaches_at_least_as_far_as_it_is_told() {
+    // A place 0.06 km from the centre: alone its rings stand at 0.02, 0.04 and 0.06 km, on a map of 1 km at 0.5 and 1 km.
+    let map = |reaches: f64| PlaceMap {
+        about: about("m"),
+        places: vec![MapPlace { east: 0.06, north: 0.0, name: "A".into(), note: Label::default(), leads: true }],
+        reaches,
+        words: MapWords { unit: "km".into(), ..MapWords::default() },
+        marks: Marks::default(),
+    };
+    assert!(map(0.0).draw(&font()).svg.contains("0.04\u{a0}km"));
+    let wide = map(1.0).draw(&font()).svg;
+    assert!(wide.contains("0.5\u{a0}km") && !wide.contains("0.04\u{a0}km"), "{wide}");
 }
