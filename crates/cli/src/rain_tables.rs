@@ -34,8 +34,11 @@ use std::process::ExitCode;
 /// Files that are read before their rows are written: enough to keep every core busy, little enough to stay small.
 const BATCH: usize = 64;
 
-/// The same of files that hold parts of records, whose stations are held until they are spooled; at least one is read.
+/// Text of files that hold parts of records in a batch, whose stations are held until they are spooled; at least one file is read.
 const BATCH_BYTES: u64 = 16 << 20;
+
+/// Bytes of text to a byte of a packed file, about: daily records pack 5 to 15 to 1.
+const PACKED: u64 = 10;
 
 /// The tables.
 const TABLES: [&str; 3] = ["monthly.csv", "stations.csv", "records.csv"];
@@ -94,12 +97,13 @@ pub(crate) fn write(arguments: &RainArguments, out: &Path, rule: RainTableRule) 
     Ok(failure::code(fault.as_deref()))
 }
 
-/// Whose record it is: station id and format. Records that share it are one record.
-type Key = (String, String);
+/// Whose record it is: station id and format, by its number among those that were met. Records that share it are one record.
+type Key = (Box<str>, usize);
 
 /// What one station adds to the tables, or why it adds nothing.
 struct Rows {
-    key: Key,
+    id: String,
+    format: String,
     /// The station's name in the tables: its id, for a file that has none its name in words, else the file's.
     named: String,
     /// Which of the files.
@@ -115,14 +119,21 @@ struct Part {
     read: FilesRead,
 }
 
-/// What was written for a station so far.
+/// What was written for a station so far. An archive has a hundred thousand of them, so it is kept small.
 struct Written {
     key: Key,
-    named: String,
+    /// The station's name in the tables, where it is not the id.
+    named: Option<Box<str>>,
     file: usize,
     /// Bytes in the drafts.
     ranges: [Range<u64>; 3],
-    left_out: Option<Diagnostic>,
+    left_out: Option<Box<Diagnostic>>,
+}
+
+impl Written {
+    fn named(&self) -> &str {
+        self.named.as_deref().unwrap_or(&self.key.0)
+    }
 }
 
 /// The tables while files are read.
@@ -130,6 +141,7 @@ struct Tables {
     rule: RainTableRule,
     wanted: Wanted,
     drafts: [Draft; 3],
+    formats: Vec<String>,
     written: Vec<Written>,
     spool: Option<Spool>,
     read: FilesRead,
@@ -147,7 +159,7 @@ impl Tables {
             Draft::new(stations, &report::stations_head())?,
             Draft::new(records, &report::records_head())?,
         ];
-        Ok(Self { rule, wanted, drafts, written: Vec::new(), spool: None, read: FilesRead::default() })
+        Ok(Self { rule, wanted, drafts, formats: Vec::new(), written: Vec::new(), spool: None, read: FilesRead::default() })
     }
 
     fn read(&mut self, files: &[PathBuf]) -> anyhow::Result<()> {
@@ -166,10 +178,9 @@ impl Tables {
         }
         let mut in_parts = in_parts.as_slice();
         while let [one, ..] = in_parts {
-            let size = |file: &Path| std::fs::metadata(file).map_or(0, |data| data.len());
-            let mut bytes = size(one.1);
+            let mut bytes = text_size(one.1);
             let fits = |(_, file): &&(usize, &PathBuf)| {
-                bytes += size(file);
+                bytes += text_size(file);
                 bytes <= BATCH_BYTES
             };
             let more = in_parts[1..].iter().take(BATCH - 1).take_while(fits).count();
@@ -225,8 +236,18 @@ impl Tables {
         let [monthly, stations, records] = &mut self.drafts;
         let ranges = [monthly.append(&rows.tables[0])?, stations.append(&rows.tables[1])?, records.append(&rows.tables[2])?];
         self.read.diagnostics.extend(rows.found);
-        self.written.push(Written { key: rows.key, named: rows.named, file: rows.file, ranges, left_out: rows.left_out });
+        let named = (rows.named != rows.id).then(|| rows.named.into_boxed_str());
+        let key = self.key(rows.id, &rows.format);
+        self.written.push(Written { key, named, file: rows.file, ranges, left_out: rows.left_out.map(Box::new) });
         Ok(())
+    }
+
+    fn key(&mut self, id: String, format: &str) -> Key {
+        let known = self.formats.iter().position(|known| known == format).unwrap_or_else(|| {
+            self.formats.push(format.to_owned());
+            self.formats.len() - 1
+        });
+        (id.into_boxed_str(), known)
     }
 
     /// Finishes the tables; gives how many stations are in them, what was read, and which stations are left out.
@@ -238,7 +259,8 @@ impl Tables {
         }
         let joined = self.joined(files)?;
         if !joined.is_empty() {
-            self.take_out(&joined.iter().map(|rows| &rows.key).collect())?;
+            let keys = joined.iter().map(|rows| self.key(rows.id.clone(), &rows.format)).collect();
+            self.take_out(&keys)?;
             joined.into_iter().try_for_each(|rows| self.append(rows))?;
         }
         self.tell_apart(files)?;
@@ -247,12 +269,12 @@ impl Tables {
         }
         let mut left_out = Diagnostics::default();
         let count = self.written.iter().filter(|one| one.left_out.is_none()).count();
-        self.written.into_iter().filter_map(|one| one.left_out).for_each(|why| left_out.push(why));
+        self.written.into_iter().filter_map(|one| one.left_out).for_each(|why| left_out.push(*why));
         Ok((count, self.read, left_out))
     }
 
     /// Takes the rows of these records out of the tables.
-    fn take_out(&mut self, keys: &HashSet<&Key>) -> anyhow::Result<()> {
+    fn take_out(&mut self, keys: &HashSet<Key>) -> anyhow::Result<()> {
         let (gone, mut kept): (Vec<_>, Vec<_>) = std::mem::take(&mut self.written).into_iter().partition(|one| keys.contains(&one.key));
         for (i, draft) in self.drafts.iter_mut().enumerate() {
             draft.change(gone.iter().map(|one| (one.ranges[i].clone(), ())), |_, ()| Vec::new())?;
@@ -273,8 +295,8 @@ impl Tables {
     fn tell_apart(&mut self, files: &[PathBuf]) -> anyhow::Result<()> {
         let in_tables: Vec<&Written> = self.written.iter().filter(|one| one.left_out.is_none()).collect();
         let whose = |one: &Written| Whose {
-            named: one.named.clone(),
-            format: one.key.1.clone(),
+            named: one.named().to_owned(),
+            format: self.formats[one.key.1].clone(),
             file: files.get(one.file).map(|file| file.display().to_string()).unwrap_or_default(),
         };
         let whose: Vec<Whose> = in_tables.iter().map(|one| whose(one)).collect();
@@ -284,33 +306,56 @@ impl Tables {
             return Ok(());
         }
         for (i, draft) in self.drafts.iter_mut().enumerate() {
-            let ranges = names.iter().map(|(place, name)| (in_tables[*place].ranges[i].clone(), (&in_tables[*place].named, name)));
+            let ranges = names.iter().map(|(place, name)| (in_tables[*place].ranges[i].clone(), (in_tables[*place].named(), name)));
             draft.change(ranges, |rows, (from, to)| report::renamed_rows(rows, from, to))?;
         }
         Ok(())
     }
 
-    /// The rows of stations that were met in several files, from their joined records.
+    /// The rows of stations that were met in several files, from their joined records. The files of a station are read once more: those that hold nothing
+    /// else one station at a time, and all others together.
     fn joined(&self, files: &[PathBuf]) -> anyhow::Result<Vec<Rows>> {
-        let mut met: HashMap<&Key, usize> = HashMap::new();
+        let mut met: HashMap<&Key, BTreeSet<usize>> = HashMap::new();
+        let mut stations_of_file: HashMap<usize, usize> = HashMap::new();
+        let mut again: HashSet<&Key> = HashSet::new();
         for written in self.written.iter().filter(|written| !written.key.0.is_empty()) {
-            *met.entry(&written.key).or_default() += 1;
+            let first = met.entry(&written.key).or_default();
+            if !first.is_empty() {
+                again.insert(&written.key);
+            }
+            first.insert(written.file);
+            *stations_of_file.entry(written.file).or_default() += 1;
         }
-        met.retain(|_, times| *times > 1);
-        if met.is_empty() {
-            return Ok(Vec::new());
-        }
-        let concerned: BTreeSet<usize> =
-            self.written.iter().filter(|written| met.contains_key(&written.key)).map(|written| written.file).collect();
+        met.retain(|key, _| again.contains(key));
+        let alone = |of: &BTreeSet<usize>| of.iter().all(|file| stations_of_file.get(file) == Some(&1));
+        let (mut alone, together): (Vec<_>, Vec<_>) = met.into_iter().partition(|(_, of)| alone(of));
+        alone.sort_unstable();
+        let groups = alone.into_iter().map(|(key, of)| (HashSet::from([key]), of));
+        let all = together.into_iter().fold((HashSet::new(), BTreeSet::new()), |(mut keys, mut all), (key, of)| {
+            keys.insert(key);
+            all.extend(of);
+            (keys, all)
+        });
+        let groups: Vec<(HashSet<&Key>, BTreeSet<usize>)> = groups.chain([all]).collect();
+        let rows: Vec<anyhow::Result<Vec<Rows>>> = groups.par_iter().map(|(keys, of)| self.joined_of(keys, of, files)).collect();
+        rows.into_iter().try_fold(Vec::new(), |mut all, rows| {
+            all.extend(rows?);
+            Ok(all)
+        })
+    }
+
+    /// The same of these stations, from these files.
+    fn joined_of(&self, keys: &HashSet<&Key>, of: &BTreeSet<usize>, files: &[PathBuf]) -> anyhow::Result<Vec<Rows>> {
+        let wanted: HashSet<(&str, &str)> = keys.iter().map(|(id, format)| (&**id, self.formats[*format].as_str())).collect();
         let mut records: Vec<StationRecord> = Vec::new();
         let mut sink = |record: StationRecord| {
-            if met.contains_key(&key(&record)) {
-                records.push(record);
+            if wanted.contains(&(record.rain.station.id.as_str(), record.rain.provenance.format.as_str())) {
+                // Whatever is wrong with a file was told when it was read first.
+                records.push(StationRecord { diagnostics: Diagnostics::default(), ..record });
             }
         };
-        let concerned: Vec<&PathBuf> = concerned.into_iter().filter_map(|number| files.get(number)).collect();
-        // Whatever is wrong with a file was told when it was read first.
-        read_records(&mut Reader::without_checksum(), &concerned, self.wanted, &mut sink);
+        let of: Vec<&PathBuf> = of.iter().filter_map(|number| files.get(*number)).collect();
+        READER.with_borrow_mut(|reader| read_records(reader, &of, self.wanted, &mut sink));
         let joined = ingest::join(records).into_iter();
         joined
             .map(|record| {
@@ -319,6 +364,12 @@ impl Tables {
             })
             .collect()
     }
+}
+
+/// About how long the text of a file is.
+fn text_size(file: &Path) -> u64 {
+    let packed = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("gz") || ending.eq_ignore_ascii_case("zip"));
+    std::fs::metadata(file).map_or(0, |data| data.len()) * if packed { PACKED } else { 1 }
 }
 
 fn part(number: usize, file: &Path, rule: RainTableRule, wanted: Wanted) -> anyhow::Result<Part> {
@@ -332,16 +383,13 @@ fn part(number: usize, file: &Path, rule: RainTableRule, wanted: Wanted) -> anyh
     Ok(Part { rows, read })
 }
 
-fn key(record: &StationRecord) -> Key {
-    (record.rain.station.id.clone(), record.rain.provenance.format.clone())
-}
-
 /// The rows of a record that comes from `count` files, if it is one file's from the one with this number.
 fn rows_of(record: StationRecord, file: usize, count: usize, rule: RainTableRule) -> anyhow::Result<Rows> {
     let rain = &record.rain;
     let named = [&rain.station.id, &rain.station.name].into_iter().find(|name| !name.is_empty());
     let named = named.map_or_else(|| rain.provenance.file().to_owned(), Clone::clone);
-    let mut rows = Rows { key: key(&record), named, file, tables: Default::default(), left_out: None, found: record.diagnostics };
+    let (id, format) = (rain.station.id.clone(), rain.provenance.format.clone());
+    let mut rows = Rows { id, format, named, file, tables: Default::default(), left_out: None, found: record.diagnostics };
     if let Some(mut tables) = assess::station_tables(rain, rule) {
         tables.row.station.clone_from(&rows.named);
         rows.tables = [

@@ -25,6 +25,13 @@ struct Part {
     reaches_back: bool,
 }
 
+impl Part {
+    /// Days from an earlier day to the one behind its last; a day itself cannot lie behind 2299-12-31.
+    fn end_since(&self, earlier: Day) -> i32 {
+        self.first.since(earlier) + self.days as i32
+    }
+}
+
 #[derive(Debug)]
 struct Spooled {
     /// As the first part has it.
@@ -129,7 +136,7 @@ impl Spool {
             station.parts.sort_by_key(|part| part.file);
             let file_count = station.parts.chunk_by(|one, next| one.file == next.file).count().max(1);
             station.parts.sort_by_key(|part| (part.first, part.file));
-            let follow = station.parts.windows(2).all(|two| two[0].first.plus(two[0].days as i32) <= two[1].first);
+            let follow = station.parts.windows(2).all(|two| two[0].end_since(two[1].first) <= 0);
             let whole = follow && station.alike && !station.parts.iter().any(|part| part.reaches_back);
             let mut record =
                 if whole { one_after_the_other(&station, &mut file, &mut bytes)? } else { joined(&station, files, &mut file, &mut bytes)? };
@@ -145,7 +152,7 @@ impl Spool {
 /// Parts that share nothing, laid one behind the other.
 fn one_after_the_other(station: &Spooled, file: &mut File, bytes: &mut Vec<u8>) -> anyhow::Result<StationRecord> {
     let first = station.parts.first().map_or_else(|| Day::first_of_year(1600), |part| part.first);
-    let days = station.parts.last().map_or(0, |part| part.first.plus(part.days as i32).since(first)) as usize;
+    let days = station.parts.last().map_or(0, |part| part.end_since(first)) as usize;
     let mut readings = vec![Reading::MISSING; days];
     for part in &station.parts {
         let at = part.first.since(first) as usize;
@@ -239,8 +246,8 @@ mod tests {
     }
 
     #[test]
-    fn two_days_centuries_apart_take_two_parts() {
-        let text = DlyText::new("XXT00000001").rain_mm((1700, 1, 1), 1.0).rain_mm((2200, 1, 1), 2.0).to_text();
+    fn the_first_and_the_last_day_that_there_can_be_take_two_parts() {
+        let text = DlyText::new("XXT00000001").rain_mm((1600, 1, 1), 1.0).rain_mm((2299, 12, 31), 2.0).to_text();
         let mut spool = Spool::new().unwrap();
         spool.add(&read(&text).rain, 0).unwrap();
         assert_eq!((spool.stations[0].parts.len(), spool.length), (2, 16));

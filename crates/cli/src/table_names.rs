@@ -4,7 +4,7 @@
 //! program that joins the tables by the station's name must not take them for one.
 
 use series::{Diagnostic, Diagnostics, Severity};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A record in the tables.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,6 +32,7 @@ pub(crate) fn apart(records: &[Whose]) -> Apart {
     for (place, record) in records.iter().enumerate() {
         by_name.entry(&record.named).or_default().push(place);
     }
+    let mut taken: BTreeSet<String> = by_name.keys().map(|name| (*name).to_owned()).collect();
     by_name.retain(|_, places| places.len() > 1);
     let mut apart = Apart::default();
     for (named, places) in by_name {
@@ -48,7 +49,10 @@ pub(crate) fn apart(records: &[Whose]) -> Apart {
                 (_, true) => format!("{}, {}", record.format, record.file),
                 _ => format!("{}, {number}", record.format),
             };
-            (place, format!("{named} ({what})"))
+            // An id may hold anything, also what would be the name of another record.
+            let numbered = (2..).map(|again| format!("{named} ({what}, {again})"));
+            let name = std::iter::once(format!("{named} ({what})")).chain(numbered).find(|name| taken.insert(name.clone()));
+            (place, name.unwrap_or_default())
         });
         let names: Vec<(usize, String)> = names.collect();
         let quoted = names.iter().map(|(_, name)| format!("{name:?}")).collect::<Vec<_>>().join(", ");
@@ -78,10 +82,11 @@ mod tests {
             whose("C", "one", "d"),
             whose("D", "one", ""),
             whose("D", "one", ""),
+            whose("A (one)", "log", "e"),
         ];
         let apart = apart(&records);
         let names: Vec<(usize, &str)> = apart.names.iter().map(|(place, name)| (*place, name.as_str())).collect();
-        let expected = [(0, "A (one)"), (2, "A (other)"), (3, "C (one, c)"), (4, "C (one, d)"), (5, "D (one, 1)"), (6, "D (one, 2)")];
+        let expected = [(0, "A (one, 2)"), (2, "A (other)"), (3, "C (one, c)"), (4, "C (one, d)"), (5, "D (one, 1)"), (6, "D (one, 2)")];
         assert_eq!((names, apart.findings.count("station-in-several-records")), (expected.to_vec(), 3));
     }
 }

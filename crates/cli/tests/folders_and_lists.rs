@@ -83,6 +83,27 @@ fn one_gauge_in_two_formats_is_two_records_with_names_of_their_own() {
 }
 
 #[test]
+fn a_station_in_two_files_has_each_finding_once_whatever_its_dates() {
+    let place = tempfile::tempdir().unwrap();
+    let (folder, out) = (place.path().join("records"), place.path().join("out"));
+    fs::create_dir(&folder).unwrap();
+    for (name, year) in [("a.dly", 2001), ("b.dly", 2002)] {
+        let year_of_rain = DlyText::new("XXT00000003").rain_run_mm((year, 1, 1), &[Some(1.0); 365]);
+        fs::write(folder.join(name), year_of_rain.flagged((year, 7, 1), "PRCP", 10, 'I').to_text()).unwrap();
+    }
+    // Rows in parts go through the temporary file: here with the last day that there can be.
+    fs::write(folder.join("c.csv"), by_station("XXT00000004") + "XXT00000004,22991231,PRCP,10,,,7,\n").unwrap();
+    let ran = run(&["rain", text(&folder), "--out", text(&out), "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    let answer: Value = serde_json::from_str(&ran.stdout).unwrap();
+    assert_eq!(answer["diagnostics"]["counts"]["reading-flagged"], 2, "{answer:#}");
+    let records = rows(&out.join("records.csv"));
+    let days = |id: &str| records.iter().find(|row| row["id"] == id).map(|row| (row["last_day"].clone(), row["usable_days"].clone()));
+    assert_eq!(days("XXT00000003"), Some(("2002-12-31".to_owned(), "728".to_owned())));
+    assert_eq!(days("XXT00000004"), Some(("2299-12-31".to_owned(), "366".to_owned())));
+}
+
+#[test]
 fn what_a_folder_holds_beside_station_files_is_named() {
     let place = tempfile::tempdir().unwrap();
     let (folder, out) = (place.path().join("records"), place.path().join("out"));

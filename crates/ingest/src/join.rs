@@ -109,23 +109,27 @@ fn standing(reading: Reading) -> u8 {
     }
 }
 
-/// Where a day stands in a part, in words and as line and columns.
-fn place_of(one: &Stated, parts: &[StationRecord]) -> (String, Line<'static>, Option<(u32, u32)>) {
+/// Where a day stands in a part, as line and columns.
+fn place_of(one: &Stated, parts: &[StationRecord]) -> (Line<'static>, Option<(u32, u32)>) {
+    match parts[one.part].rain.provenance.place(one.day) {
+        Some(place) => (Line { number: place.line, text: b"" }, Some((place.column, 1))),
+        None => (Line { number: 0, text: b"" }, None),
+    }
+}
+
+/// The same in words.
+fn words_of_place(one: &Stated, parts: &[StationRecord]) -> String {
     let provenance = &parts[one.part].rain.provenance;
-    let Some(place) = provenance.place(one.day) else {
-        return (provenance.file().to_owned(), Line { number: 0, text: b"" }, None);
-    };
-    let words = format!("{} line {}", place.file, place.line);
-    (words, Line { number: place.line, text: b"" }, Some((place.column, 1)))
+    provenance.place(one.day).map_or_else(|| provenance.file().to_owned(), |place| format!("{} line {}", place.file, place.line))
 }
 
 fn tell_second(later: &Stated, stands: &Stated, parts: &[StationRecord], findings: &mut Findings<'_>) {
-    let (_, line, columns) = place_of(later, parts);
-    let (first, ..) = place_of(stands, parts);
+    let (line, columns) = place_of(later, parts);
+    let first = || words_of_place(stands, parts);
     let day = later.day;
     if later.reading == stands.reading {
         findings.at("day-stated-again", Severity::Note, line, columns, || {
-            (format!("found {day} a second time with the same value; expected one file a day ({first})"), "It is counted once.")
+            (format!("found {day} a second time with the same value; expected one file a day ({})", first()), "It is counted once.")
         });
     } else {
         findings.at("day-stated-twice", Severity::Warning, line, columns, || {
@@ -135,7 +139,7 @@ fn tell_second(later: &Stated, stands: &Stated, parts: &[StationRecord], finding
                 (0, _) => "The usable value stands, whichever file is given first; this one is not read.",
                 _ => "The multi-day total stands, whichever file is given first; this one is not read.",
             };
-            (format!("found a second value for {day}: {other}, expected one ({first}: {one})"), done)
+            (format!("found a second value for {day}: {other}, expected one ({}: {one})", first()), done)
         });
     }
 }
@@ -153,7 +157,7 @@ fn dense(stated: &[Stated], parts: &[StationRecord], findings: &mut [Findings<'_
     }
     for one in stated.iter().filter(is_total) {
         let Kind::Accumulated { days } = one.reading.kind() else { continue };
-        let (_, line, columns) = place_of(one, parts);
+        let (line, columns) = place_of(one, parts);
         // A total's depth was read into 32 bits.
         let micrometres = i32::try_from(one.reading.stated_micrometres()).unwrap_or(i32::MAX);
         let total = Total { last: one.day, micrometres, days: days.map(i32::from), line, columns: columns.unwrap_or((1, 1)) };

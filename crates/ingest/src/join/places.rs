@@ -2,7 +2,7 @@
 
 use super::Stated;
 use crate::StationRecord;
-use series::Provenance;
+use series::{Period, Provenance};
 
 /// The files in the order of time, and the place of each day in the file whose value stands; of a day without a value, in the first
 /// that has a place for it.
@@ -16,12 +16,9 @@ pub(super) fn provenance(parts: &[StationRecord], order: &[usize], stated: &[Sta
         first_source[part] = all.sources.len() as u32;
         all.sources.extend(parts[part].rain.provenance.sources.iter().cloned());
     }
-    let runs = || parts.iter().flat_map(|part| &part.rain.provenance.runs);
-    let ends = runs().map(|run| run.first_day).min().zip(runs().map(|run| run.first_day.plus(run.days as i32 - 1)).max());
-    let Some((first, last)) = ends else { return all };
     let mut values = stated.iter().peekable();
     let mut near = 0;
-    for day in series::Period::new(first, last).iter() {
+    for day in covered(parts).iter().flat_map(|period| period.iter()) {
         while values.next_if(|value| value.day < day).is_some() {}
         let of_value = values.next_if(|value| value.day == day).map(|value| value.part);
         let has = |part: &usize| parts[*part].rain.provenance.place(day).is_some();
@@ -35,4 +32,19 @@ pub(super) fn provenance(parts: &[StationRecord], order: &[usize], stated: &[Sta
         }
     }
     all
+}
+
+/// The days of which any part has a place, as periods in order, none touching another.
+fn covered(parts: &[StationRecord]) -> Vec<Period> {
+    let runs = parts.iter().flat_map(|part| &part.rain.provenance.runs).filter(|run| run.days > 0);
+    let mut periods: Vec<Period> = runs.map(|run| Period::new(run.first_day, run.first_day.plus(run.days as i32 - 1))).collect();
+    periods.sort_unstable_by_key(|period| period.first);
+    periods.dedup_by(|later, before| {
+        let touches = later.first.since(before.last) <= 1;
+        if touches {
+            before.last = before.last.max(later.last);
+        }
+        touches
+    });
+    periods
 }
