@@ -10,7 +10,7 @@ use crate::storm_facts::storms;
 use ingest::StationRecord;
 use serde::Serialize;
 use series::{DailySeries, DailyTemperature, FactId, Unit};
-use stats::DrySpellRule;
+use stats::{DrySpell, DrySpellRule};
 
 /// A record with its rain facts.
 #[derive(Debug, Clone, Serialize)]
@@ -19,6 +19,8 @@ pub struct RainRecord {
     pub record: RecordSummary,
     /// Its facts.
     pub facts: Facts,
+    /// The longest dry spells, longest first, and what lies beside each.
+    pub longest_dry_spells: Vec<DrySpell>,
 }
 
 /// The rain facts of a record by these rules.
@@ -28,10 +30,10 @@ pub fn rain_record(record: &StationRecord, rule: RainTableRule) -> RainRecord {
     let rain = &record.rain;
     record_facts::of_record(&summary, &record.rain, &mut facts);
     climate(rain, ClimateRule { months: rule.months, normals: rule.normals, period: rule.normals_period }, &mut facts);
-    spells(rain, DrySpellRule::default(), &mut facts);
+    let longest_dry_spells = spells(rain, DrySpellRule::default(), &mut facts).longest;
     storms(rain, rule.years, &mut facts);
     snow(rain, &record.temperature, &mut facts);
-    RainRecord { record: summary, facts }
+    RainRecord { record: summary, facts, longest_dry_spells }
 }
 
 /// Adds the share of the precipitation on frozen days; withheld without temperatures on days with a reading.

@@ -1,7 +1,7 @@
 //! Files to station records, one after the other: a file that cannot be read is a finding and is counted, and the others go on.
 
 use crate::missing_file;
-use ingest::{Reader, Sink, Wanted};
+use ingest::{Reader, Sink, StationRecord, Wanted};
 use series::{Diagnostic, Diagnostics};
 use std::path::Path;
 
@@ -34,13 +34,44 @@ impl FilesRead {
     }
 }
 
-/// Reads each file's stations into the sink.
+/// Hands on each station when the next one comes, so that the last one can still be added to.
+struct Last<'a> {
+    held: Option<StationRecord>,
+    sink: &'a mut dyn Sink,
+}
+
+impl Sink for Last<'_> {
+    fn station(&mut self, record: StationRecord) {
+        if let Some(before) = self.held.replace(record) {
+            self.sink.station(before);
+        }
+    }
+}
+
+/// Reads each file's stations into the sink. What is found in a file of one station is found in that station's record.
 pub(crate) fn read_records<P: AsRef<Path>>(reader: &mut Reader, files: &[P], wanted: Wanted, sink: &mut dyn Sink) -> FilesRead {
     let mut read = FilesRead { files: files.len(), ..FilesRead::default() };
     for file in files {
-        match reader.read_file(file.as_ref(), wanted, sink) {
-            Ok(summary) => read.diagnostics.extend(summary.diagnostics),
+        let mut last = Last { held: None, sink };
+        let outcome = reader.read_file(file.as_ref(), wanted, &mut last);
+        let held = last.held;
+        match outcome {
+            Ok(summary) => match held {
+                Some(mut only) if summary.stations == 1 => {
+                    only.diagnostics.extend(summary.diagnostics);
+                    sink.station(only);
+                }
+                held => {
+                    if let Some(record) = held {
+                        sink.station(record);
+                    }
+                    read.diagnostics.extend(summary.diagnostics);
+                }
+            },
             Err(error) => {
+                if let Some(record) = held {
+                    sink.station(record);
+                }
                 read.not_read += 1;
                 let finding = missing_file::notes(file.as_ref()).into_iter().fold(error.diagnostic(), Diagnostic::note);
                 read.diagnostics.push(finding);
@@ -53,7 +84,6 @@ pub(crate) fn read_records<P: AsRef<Path>>(reader: &mut Reader, files: &[P], wan
 #[cfg(test)]
 mod tests {
     use super::*;
-    use ingest::StationRecord;
 
     #[test]
     fn a_file_that_is_not_there_costs_only_itself() {

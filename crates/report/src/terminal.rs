@@ -130,23 +130,44 @@ pub fn rain(rain: &RainRecord, units: UnitSystem) -> String {
         of("most")
     );
     why(&mut page, facts, "rain.annual.normal", "The annual normal");
+    for (method, what) in [("median", "The median year"), ("lower_decile", "Deciles of the year")] {
+        why(&mut page, facts, &format!("rain.annual.{method}"), what);
+    }
+    // Of months the first that has a reason: it is the same for most.
+    for (method, what) in [("normal", "The normal"), ("lower_decile", "Deciles")] {
+        let withheld = |month: &usize| {
+            matches!(facts.get(&format!("rain.{method}/month={month}")).map(|fact| &fact.value), Some(FactValue::Withheld(_)))
+        };
+        let months: Vec<usize> = (1..=12).filter(withheld).collect();
+        if let Some(first) = months.first() {
+            let more = if months.len() > 1 { format!(" and {} more", months.len() - 1) } else { String::new() };
+            why(&mut page, facts, &format!("rain.{method}/month={first}"), &format!("{what} of {}{more}", MONTHS[first - 1]));
+        }
+    }
 
-    spells(&mut page, facts, depths);
+    spells(&mut page, rain, depths);
     storms(&mut page, facts, depths);
     page
 }
 
-fn spells(page: &mut String, facts: &Facts, depths: Depths) {
+fn spells(page: &mut String, rain: &RainRecord, depths: Depths) {
+    let facts = &rain.facts;
     let wet_day = depths.whole(Reading::WET_DAY_MICROMETRES as f64 / 1000.0);
     wrapped(page, "", &format!("Dry spells (days below {wet_day}; never joined over a gap, never cut at new year)"));
-    for rank in 1..=5 {
-        let day = |which: &str| match facts.get(&format!("spell.{which}/rank={rank}")).map(|fact| &fact.value) {
-            Some(FactValue::Date(day)) => day.to_string(),
-            _ => String::new(),
+    for spell in rain.longest_dry_spells.iter().take(5) {
+        let beside = match (spell.is_whole(), spell.at_most) {
+            (true, _) => String::new(),
+            (false, Some(most)) => format!("  or more: a gap lies beside it; at most {most}"),
+            (false, None) => "  or more: a gap or an end of the record lies beside it".to_owned(),
         };
-        if let Some(length) = facts.number(&format!("spell.length/rank={rank}")) {
-            let _ = writeln!(page, "  {length:>4} days  {} to {}", day("first_day"), day("last_day"));
-        }
+        let _ = writeln!(
+            page,
+            "  {:>4} {}  {} to {}{beside}",
+            spell.days,
+            if spell.days == 1 { "day " } else { "days" },
+            spell.period.first,
+            spell.period.last
+        );
     }
     if let Some(median) = facts.number("spell.longest_of_year.median") {
         let _ = writeln!(page, "  the longest of a year is {median} days in the middle year");

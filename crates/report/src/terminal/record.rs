@@ -183,10 +183,11 @@ fn totals(page: &mut String, summary: &RecordSummary, depths: Depths) {
     page.push_str("Multi-day totals: rain of their months, never the rain of one day\n");
     let share = summary.sheet.totals_share.map(|share| format!(", {} % of all rain", percent(share))).unwrap_or_default();
     let (known, unknown, days) = (totals.of_known_length, totals.of_unknown_length, summary.days.accumulated);
-    let told = format!("{known} of known length, {unknown} of unknown length; {days} days; {}{share}", depths.whole(totals.total_mm));
+    let told =
+        format!("{known} of known length, {unknown} of unknown length; {}; {}{share}", days_in_words(days), depths.whole(totals.total_mm));
     wrapped(page, "  ", &told);
     let told = |total: OneTotal| {
-        let over = total.days.map_or_else(|| "an unknown number of days".to_owned(), |days| format!("{days} days"));
+        let over = total.days.map_or_else(|| "an unknown number of days".to_owned(), |days| days_in_words(usize::from(days)));
         format!("{} over {over}, ending on {}", depths.whole(total.depth_mm), total.last)
     };
     if let Some(longest) = summary.sheet.longest_total {
@@ -202,11 +203,15 @@ fn totals(page: &mut String, summary: &RecordSummary, depths: Depths) {
     page.push('\n');
 }
 
+fn days_in_words(days: usize) -> String {
+    if days == 1 { "1 day".to_owned() } else { format!("{days} days") }
+}
+
 fn flags(page: &mut String, summary: &RecordSummary) {
     if summary.sheet.flags.is_empty() {
         return;
     }
-    page.push_str("Quality flags of the source: their days are rejected\n");
+    page.push_str("Quality flags of the source: days and multi-day totals that are rejected\n");
     for flag in &summary.sheet.flags {
         let letter = if flag.letter.is_control() { '?' } else { flag.letter };
         wrapped(page, &format!("  {:>8}  {letter}  ", flag.days), &flag.meaning);

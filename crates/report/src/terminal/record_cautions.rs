@@ -80,7 +80,7 @@ fn finding(id: &str, count: usize, told: Option<&str>) -> String {
     let days = |one: &str, many: &str| if count == 1 { format!("On 1 day {one}") } else { format!("On {count} days {many}") };
     let same = |text: &str| days(text, text);
     let text = match id {
-        "day-stated-twice" => same("two files state different values; that of the file given first stands."),
+        "day-stated-twice" => same("a second, different value is stated; the first usable one stands."),
         "second-report-differs" => same("the file states two values that differ; one was taken by rule, the other left."),
         "several-reports" => {
             "Reports of several observers or instruments stand in it; of each day one was taken, none are added up.".to_owned()

@@ -22,7 +22,11 @@ pub(super) fn years(page: &mut String, summary: &RecordSummary, depths: Depths, 
     for row in rows {
         let _ = writeln!(page, "{}", year_row(&row, depths));
     }
-    let _ = writeln!(page, "{}\n", kinds_of_days(depths));
+    let _ = writeln!(page, "{}", kinds_of_days(depths));
+    if summary.days.accumulated > 0 {
+        page.push_str("  total: of usable days; the rain of multi-day totals is not in it\n");
+    }
+    page.push('\n');
 }
 
 /// What rain days and wet days are.
