@@ -6,6 +6,7 @@
 use crate::content;
 use crate::fields;
 use crate::finding::Line;
+pub(crate) use crate::heading::Heading;
 
 /// Most fields of a line that are kept; the widest known layout has 209.
 const MOST_FIELDS: usize = 1024;
@@ -25,6 +26,7 @@ pub(crate) struct Rows<'a> {
     count: usize,
     unquoted: Vec<u8>,
     raw_ends: Vec<usize>,
+    quote_is_open: bool,
 }
 
 impl<'a> Rows<'a> {
@@ -40,6 +42,7 @@ impl<'a> Rows<'a> {
             count: 0,
             unquoted: Vec::new(),
             raw_ends: vec![0; MOST_FIELDS],
+            quote_is_open: false,
         }
     }
 
@@ -52,7 +55,8 @@ impl<'a> Rows<'a> {
             }
         };
         self.split(line.text);
-        Some(Row { line, delimiter: self.delimiter, text: &self.text, ends: &self.ends[..self.count] })
+        let quote_is_open = self.quote_is_open;
+        Some(Row { line, delimiter: self.delimiter, text: &self.text, ends: &self.ends[..self.count], quote_is_open })
     }
 
     /// Whether a line has nothing but delimiters: a spreadsheet saves rows that were once touched so. The end-of-file mark of old systems
@@ -80,6 +84,7 @@ impl<'a> Rows<'a> {
         let line = &line[..line.len().min(MOST_BYTES)];
         self.text.clear();
         self.count = 0;
+        self.quote_is_open = false;
         if !line.contains(&b'"') {
             self.text.extend_from_slice(line);
             for end in memchr::memchr_iter(self.delimiter, line).take(MOST_FIELDS - 1) {
@@ -90,6 +95,7 @@ impl<'a> Rows<'a> {
             self.count += 1;
             return;
         }
+        self.quote_is_open = leaves_quote_open(line, self.delimiter);
         // The splitter drops delimiters and quotes; one delimiter a field is put back, so that both ways end alike.
         self.unquoted.resize(line.len().max(self.unquoted.len()), 0);
         let delimiter = self.delimiter;
@@ -111,6 +117,33 @@ impl<'a> Rows<'a> {
     }
 }
 
+/// Whether a line ends within quotes. A quote opens where a field begins; within quotes two of them stand for one.
+fn leaves_quote_open(line: &[u8], delimiter: u8) -> bool {
+    if memchr::memchr_iter(b'"', line).count().is_multiple_of(2) {
+        return false;
+    }
+    let mut at = At::Begin;
+    for byte in line {
+        at = match (at, byte) {
+            (At::Quoted, b'"') => At::Closed,
+            (At::Begin | At::Closed, b'"') | (At::Quoted, _) => At::Quoted,
+            (_, byte) if *byte == delimiter => At::Begin,
+            _ => At::Plain,
+        };
+    }
+    at == At::Quoted
+}
+
+/// Where in a field a walk over a line is.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum At {
+    Begin,
+    Plain,
+    Quoted,
+    /// Behind a quote that closes, unless another one follows.
+    Closed,
+}
+
 /// One line and its fields.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Row<'a, 'b> {
@@ -119,12 +152,18 @@ pub(crate) struct Row<'a, 'b> {
     delimiter: u8,
     text: &'b [u8],
     ends: &'b [usize],
+    quote_is_open: bool,
 }
 
 impl<'b> Row<'_, 'b> {
     /// How many fields there are.
     pub(crate) fn len(&self) -> usize {
         self.ends.len()
+    }
+
+    /// Whether the line ends within quotes: its last field is not whole.
+    pub(crate) fn quote_is_open(&self) -> bool {
+        self.quote_is_open
     }
 
     /// A field without its quotes and without the blanks around it; empty when the line has no such field.
@@ -163,47 +202,6 @@ impl<'b> Row<'_, 'b> {
         }
         let at = at.min(self.line.text.len());
         ((at + 1) as u32, (self.line.text.len() - at) as u32)
-    }
-}
-
-/// The names of a heading line.
-#[derive(Debug, Clone, Default)]
-pub(crate) struct Heading(Vec<Vec<u8>>);
-
-impl Heading {
-    /// The heading that a row is.
-    pub(crate) fn of(row: &Row<'_, '_>) -> Self {
-        Self(row.fields().map(<[u8]>::to_ascii_lowercase).collect())
-    }
-
-    /// Where a column is; capital and small letters are the same.
-    pub(crate) fn find(&self, name: &str) -> Option<usize> {
-        self.0.iter().position(|own| own.as_slice() == name.to_ascii_lowercase().as_bytes())
-    }
-
-    /// The first column whose name, in small letters, is such a one.
-    pub(crate) fn find_by(&self, fits: impl Fn(&[u8]) -> bool) -> Option<usize> {
-        self.0.iter().position(|own| fits(own))
-    }
-
-    /// The first of several names that is there.
-    pub(crate) fn find_any(&self, names: &[&str]) -> Option<usize> {
-        names.iter().find_map(|name| self.find(name))
-    }
-
-    /// Whether all these columns are there.
-    pub(crate) fn has(&self, names: &[&str]) -> bool {
-        names.iter().all(|name| self.find(name).is_some())
-    }
-
-    /// The name of a column in small letters; empty when there is none.
-    pub(crate) fn name(&self, place: usize) -> &[u8] {
-        self.0.get(place).map_or(&[], Vec::as_slice)
-    }
-
-    /// How many columns.
-    pub(crate) fn len(&self) -> usize {
-        self.0.len()
     }
 }
 
@@ -253,6 +251,9 @@ mod tests {
         let found = rows("a;b\n\"c;d\ne;f", b';');
         assert_eq!(found.len(), 3);
         assert_eq!(found[2], (3, vec!["e".to_owned(), "f".to_owned()]));
+        let open = |line: &str| Rows::new(line.as_bytes(), b';').next_row().unwrap().quote_is_open();
+        assert!(open("\"c;d") && open("a;\" 2") && open("a;\"x\"\";b") && open("\"a\";\""));
+        assert!(!open("a;5\";b") && !open("a;\"x\"\"\";b") && !open("a;b") && !open("\"a\"b\";c"), "quotes that are a field's own");
     }
 
     #[test]
@@ -272,12 +273,5 @@ mod tests {
         assert_eq!((0..4).map(|i| row.columns(i)).collect::<Vec<_>>(), [(1, 2), (4, 5), (10, 3), (14, 1)]);
         assert_eq!(row.columns(9), (14, 1));
         assert_eq!((row.get(1), row.get(2), row.get(7)), (&b"c,d"[..], &b"e"[..], &b""[..]));
-    }
-
-    #[test]
-    fn a_heading_finds_its_columns() {
-        let heading = first_heading(b"STATION;Date; RR \n", b';');
-        assert_eq!((heading.find("rr"), heading.find("R"), heading.find_any(&["x", "date"]), heading.len()), (Some(2), None, Some(1), 3));
-        assert!(heading.has(&["station", "RR"]) && !heading.has(&["QRR"]));
     }
 }

@@ -2,7 +2,21 @@
 
 use crate::date::DateFault;
 use crate::decimal;
+use crate::delimited::Row;
+use crate::heading::Width;
 use series::{Day, Diagnostic, Diagnostics, Severity};
+
+/// The findings of which each is a line or row that was not read: a day that may be lost. (A day that never was is none, and a line that
+/// stands twice is read once.)
+pub const LINES_NOT_READ: &[&str] = &[
+    "line-unreadable",
+    "row-cut-short",
+    "row-too-long",
+    "date-unreadable",
+    "line-over-one-mebibyte",
+    "impossible-year",
+    "impossible-month",
+];
 
 /// A line of the file.
 #[derive(Debug, Clone, Copy)]
@@ -124,6 +138,30 @@ impl<'a> Findings<'a> {
         self.at("line-unreadable", Severity::Warning, line, None, || {
             (format!("found {:?}, expected {expected}", shown(line.text)), "The line is skipped.")
         });
+    }
+
+    /// A row that has not the columns of its table.
+    #[cold]
+    pub(crate) fn misfit(&mut self, row: &Row<'_, '_>, width: Width) {
+        let (found, least, most) = (row.len(), width.least, width.most);
+        let columns = if least == most { format!("{least} columns") } else { format!("{least} to {most} columns") };
+        if found == 1 {
+            return self.unreadable_line(row.line, &format!("a row of {columns}"));
+        }
+        let last = row.columns(found - 1);
+        if row.quote_is_open() {
+            self.at("row-cut-short", Severity::Warning, row.line, last, || {
+                (format!("found a quote that is never closed, expected a row of {columns}"), "The row is not read.")
+            });
+        } else if found < least {
+            self.at("row-cut-short", Severity::Warning, row.line, last, || {
+                (format!("found a row that ends after {found} fields, expected {columns}"), "The row is not read.")
+            });
+        } else {
+            self.at("row-too-long", Severity::Warning, row.line, row.columns(most), || {
+                (format!("found a row of {found} fields, expected {columns}: perhaps two lines in one"), "The row is not read.")
+            });
+        }
     }
 
     /// The findings in the order of the file; those without a line last.

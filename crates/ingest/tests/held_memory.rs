@@ -43,11 +43,11 @@ fn layouts() -> Vec<(&'static str, String, Row)> {
         ("ghcn daily", String::new(), |id, year| format!("XXT{id:08}{year}01PRCP    7  v{}\n", "-9999   ".repeat(30))),
         ("ghcn rows", String::new(), |id, year| format!("XXT{id:08},{year}0101,PRCP,7,,,v,0700\n")),
         ("canada", heading("canada.csv", "\"Long"), |id, year| {
-            format!("\"-36\",\"44\",\"X\",\"{id:07}\",\"{year}-01-01\",\"{year}\",\"01\",\"01\"{}\n", ",\"0.7\"".repeat(22))
+            format!("\"-36\",\"44\",\"X\",\"{id:07}\",\"{year}-01-01\",\"{year}\",\"01\",\"01\"{}\n", ",\"0.7\"".repeat(23))
         }),
         ("canada archive", String::new(), |id, year| format!("{id:07}{year}01012000007 {}\n", "-99999M".repeat(30))),
         ("australia", heading("bureau-of-meteorology.csv", "Product"), |id, year| format!("IDCJAC0009,{id:06},{year},01,01,0.7,1,Y\n")),
-        ("france", heading("meteo-france-order.csv", "POSTE"), |id, year| format!("{id:08};{year}0101;0,7\n")),
+        ("france", heading("meteo-france-order.csv", "POSTE"), |id, year| format!("{id:08};{year}0101;0,7{}\n", ";".repeat(66))),
         ("brazil", heading("hidroweb.csv", "Estacao"), |id, year| format!("{id:08};1;01/01/{year};1;;;;;0;0;0;;0;0,7{}\n", ";".repeat(61))),
         ("poland", String::new(), |id, year| {
             format!("\"{id:09}\",\"X\",\"{year}\",\"01\",\"01\",.7,\"\",\"W\",0,\"\",0,\"\",\"\",\"\",\"\",\"\"\n")

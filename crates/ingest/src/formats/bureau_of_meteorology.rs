@@ -78,7 +78,7 @@ pub(super) fn look_alike(head: &[u8]) -> Option<&'static str> {
 
 fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
     let mut rows = Rows::new(input.bytes, b',');
-    let Some(columns) = rows.next_row().and_then(|row| Columns::of(&row)) else {
+    let Some((heading, columns)) = rows.next_row().and_then(|row| Some((Heading::of(&row), Columns::of(&row)?))) else {
         return Err(content::unknown(input.name, input.bytes, NAME));
     };
     let Some(rain) = columns.rain else { return Err(content::unknown(input.name, input.bytes, NAME)) };
@@ -91,8 +91,11 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
             continue;
         }
         let id = row.get(columns.station);
-        if row.len() <= rain || id.is_empty() || !id.iter().all(u8::is_ascii_digit) {
-            let findings = stations.known(id).map_or(&mut findings, |days| &mut days.findings);
+        let findings = stations.known(id).map_or(&mut findings, |days| &mut days.findings);
+        if !heading.fits(&row, findings) {
+            continue;
+        }
+        if id.is_empty() || !id.iter().all(u8::is_ascii_digit) {
             findings.unreadable_line(row.line, "product, station, year, month, day, amount, period, quality");
             continue;
         }
@@ -217,7 +220,7 @@ mod tests {
         assert_eq!((record.rain.total_micrometres(), record.rain.counts().measured), (600, 4));
         assert_eq!(record.rain.reading(Day::new(2001, 1, 9).unwrap()).kind(), Kind::Accumulated { days: None });
         let count = |id| record.diagnostics.count(id);
-        assert_eq!((count("day-that-never-was"), count("line-unreadable"), count("days-not-reviewed")), (1, 1, 1));
+        assert_eq!((count("day-that-never-was"), count("row-cut-short"), count("days-not-reviewed")), (1, 1, 1));
         assert_eq!(record.rain.day_definition, DayDefinition { start_hour: Some(9), label: DayLabel::LastDay });
     }
 
@@ -259,6 +262,7 @@ mod tests {
         let mut records: Vec<crate::StationRecord> = Vec::new();
         let text = format!("{head}IDCJAC0009,099999,2001,01,01,1.0,1,Y\nx,000000\n,,,,,,,\nIDCJAC0009,,2001,01,02,1.0,1,Y\n");
         let summary = crate::read_bytes("x.csv", text.as_bytes(), Wanted::default(), &mut records).unwrap();
-        assert_eq!((records.len(), summary.diagnostics.count("line-unreadable")), (1, 2));
+        let count = |id| summary.diagnostics.count(id);
+        assert_eq!((records.len(), count("line-unreadable"), count("row-cut-short")), (1, 1, 1));
     }
 }

@@ -44,7 +44,7 @@ struct Columns {
     name: Option<usize>,
     latitude: Option<usize>,
     longitude: Option<usize>,
-    count: usize,
+    heading: Heading,
 }
 
 impl Columns {
@@ -81,7 +81,7 @@ impl Columns {
             name: heading.find_any(&["station name", "nom de la station"]),
             latitude: begins("latitude"),
             longitude: begins("longitude"),
-            count: heading.len(),
+            heading,
         })
     }
 
@@ -158,7 +158,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
             (heading, preamble) = (None, Preamble::default());
         }
         let Some(columns) = &heading else {
-            match Columns::of(&row).filter(|columns| columns.count >= 8) {
+            match Columns::of(&row).filter(|columns| columns.heading.len() >= 8) {
                 Some(columns) if columns.rain.is_none() => {
                     return Err(Error::WrongProduct {
                         file: input.name.to_owned(),
@@ -173,11 +173,8 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
         };
         let Some(rain) = columns.rain else { continue };
         let key = columns.id.map_or_else(|| preamble.station.id.as_bytes(), |id| row.get(id)).to_vec();
-        if row.len() <= rain || row.get(rain).ends_with(b"(mm)") {
-            // A heading again: files joined end to end.
-            if row.len() <= rain {
-                spoilt.unreadable_line(row.line, "date, elements and their flags");
-            }
+        // A heading again: files joined end to end.
+        if row.get(rain).ends_with(b"(mm)") || !columns.heading.fits(&row, &mut spoilt) {
             continue;
         }
         // A line without a day, such as a total below the table, makes no station.

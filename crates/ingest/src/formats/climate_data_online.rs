@@ -72,6 +72,9 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let mut stations = Stations::new(input, NAME);
     let mut findings = input.findings();
     while let Some(row) = rows.next_row() {
+        if !heading.fits(&row, &mut findings) {
+            continue;
+        }
         match ncei::day_of(row.get(columns.date), order) {
             Ok(day) => {
                 let key = ncei::station_id(row.get(columns.station));
@@ -102,9 +105,9 @@ fn look_through(
     let mut rows = Rows::new(input.bytes, b',');
     rows.next_row();
     while let Some(row) = rows.next_row() {
-        // A last line that breaks off may do so within a -9999, which would count as a temperature of some other unit.
-        if row.len() < heading.len() && row.line.text.as_ptr_range().end == input.bytes.as_ptr_range().end {
-            break;
+        // A line that breaks off may do so within a -9999, which would count as a temperature of some other unit.
+        if !heading.width().holds(&row) {
+            continue;
         }
         evidence.add(&row);
         let date = row.get(columns.date);

@@ -110,8 +110,10 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let mut of_file = input.findings();
     let mut dates = FileDates::new(input, b';', columns.date, date::compact, wanted);
     while let Some(row) = rows.next_row() {
-        // A line that breaks off may break off in the middle of a number.
-        let whole = row.len() > columns.rain && columns.end.is_none_or(|end| row.get(end) == b"eor");
+        if !heading.fits(&row, &mut of_file) {
+            continue;
+        }
+        let whole = columns.end.is_none_or(|end| row.get(end) == b"eor");
         match dwd::id(row.get(columns.station)) {
             Some(id) if whole => {
                 day(&row, &columns, &mut dates, stations.at(id.as_bytes(), |input| station(input, in_archive, &id)), wanted);

@@ -72,6 +72,9 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let mut findings = input.findings();
     let mut dates = FileDates::new(input, b',', columns.date, date::iso, wanted);
     while let Some(row) = rows.next_row() {
+        if !heading.fits(&row, &mut findings) {
+            continue;
+        }
         match dates.day(row.get(columns.date)) {
             Ok(day) => {
                 let days =

@@ -13,6 +13,7 @@ use super::{Confidence, Format, Input, plain_value};
 use crate::date::{self, DateFault};
 use crate::decimal::{DepthUnit, millimetres};
 use crate::delimited::{Heading, Row, Rows};
+use crate::heading::Width;
 use crate::multi_day_totals::MOST_DAYS;
 use crate::station_days::{Place, StationDays, Stations};
 use crate::{Error, FileSummary, Sink, Wanted, content, fields};
@@ -111,18 +112,21 @@ impl Levels {
 #[allow(clippy::unnecessary_wraps)]
 fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
     let mut rows = Rows::new(input.bytes, b';');
-    let mut heading: Option<Columns> = None;
+    let mut heading: Option<(Width, Columns)> = None;
     let mut stations = Stations::new(input, NAME);
     let mut gathered: BTreeMap<Vec<u8>, Levels> = BTreeMap::new();
     let mut findings = input.findings();
     while let Some(row) = rows.next_row() {
         if let Some(found) = (row.len() > 31).then(|| columns(&row, "Chuva")).flatten() {
-            heading = Some(found);
+            heading = Some((Heading::of(&row).width(), found));
             continue;
         }
-        let Some(columns) = &heading else { continue };
+        let Some((width, columns)) = &heading else { continue };
+        if !width.fits(&row, &mut findings) {
+            continue;
+        }
         let id = row.get(columns.station);
-        if row.len() <= columns.rain[0] || !(1..=9).contains(&id.len()) || !id.iter().all(u8::is_ascii_digit) {
+        if !(1..=9).contains(&id.len()) || !id.iter().all(u8::is_ascii_digit) {
             findings.unreadable_line(row.line, "station, level, month and 31 values with their statuses");
             continue;
         }

@@ -7,7 +7,7 @@
 use super::{Confidence, Format, Input, plain_value};
 use crate::date;
 use crate::decimal::DepthUnit;
-use crate::delimited::{Row, Rows};
+use crate::delimited::{Heading, Row, Rows};
 use crate::encoding::{self, WINDOWS_1252};
 use crate::finding::shown;
 use crate::station_days::{Place, StationDays};
@@ -21,6 +21,8 @@ pub(super) const FORMAT: Format = Format::new(NAME, &[], sniff, read);
 /// Column of the value and of its completeness.
 const VALUE: usize = 3;
 const COMPLETENESS: usize = 4;
+/// What a row holds.
+const LAYOUT: &str = "year, month, day, value, completeness";
 
 /// The title names the element and the place; the heading behind it the columns in two languages.
 fn sniff(bytes: &[u8]) -> Confidence {
@@ -38,15 +40,27 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
     let day_definition = DayDefinition { start_hour: Some(0), label: DayLabel::FirstDay };
     let mut days = StationDays::new(input, station(content::first_lines(input.bytes, 6)), day_definition);
     let mut rows = Rows::new(input.bytes, b',');
-    let mut in_table = false;
+    let mut heading: Option<Heading> = None;
+    // Footnotes have no fields of their own and close the file; such a line with a day behind it is a spoilt one.
+    let mut footnotes = Vec::new();
     while let Some(row) = rows.next_row() {
-        if !in_table {
-            in_table = row.get(0).ends_with(b"/Year");
-        } else if row.get(0).first().is_some_and(u8::is_ascii_digit) && row.len() > VALUE {
+        let Some(heading) = &heading else {
+            heading = row.get(0).ends_with(b"/Year").then(|| Heading::of(&row));
+            continue;
+        };
+        let begins_with_digit = row.get(0).first().is_some_and(u8::is_ascii_digit);
+        if row.len() <= COMPLETENESS && !begins_with_digit {
+            footnotes.push(row.line);
+            continue;
+        }
+        for line in footnotes.drain(..) {
+            days.findings.unreadable_line(line, LAYOUT);
+        }
+        if !heading.fits(&row, &mut days.findings) {
+        } else if begins_with_digit {
             day(&row, &mut days);
-        } else if row.len() > COMPLETENESS || row.get(0).first().is_some_and(u8::is_ascii_digit) {
-            // Footnotes have no fields of their own; anything else with so many is a spoilt line.
-            days.findings.unreadable_line(row.line, "year, month, day, value, completeness");
+        } else {
+            days.findings.unreadable_line(row.line, LAYOUT);
         }
     }
     sink.station(days.record(input, NAME));
@@ -117,8 +131,15 @@ mod tests {
         assert_eq!(record.rain.provenance.place(Day::new(1900, 2, 28).unwrap()).map(|at| (at.line, at.column)), Some((4, 11)));
         // MANIFEST.md: the real file has a row for 29 February 1900, a day that never was.
         assert_eq!((record.diagnostics.count("day-that-never-was"), record.diagnostics.count("value-unreadable")), (1, 1));
-        assert_eq!((record.diagnostics.count("quality-flag-unknown"), record.diagnostics.count("line-unreadable")), (1, 1));
+        assert_eq!((record.diagnostics.count("quality-flag-unknown"), record.diagnostics.count("row-cut-short")), (1, 1));
         assert_eq!(record.diagnostics.total(), 5);
+    }
+
+    #[test]
+    fn a_footnote_closes_the_file_and_a_spoilt_line_does_not() {
+        let record = record("1900,2,27,5.5,C\n#### ?? ####\n1900,2,28,0.0,C\n*** unavailable\n# incomplete\n");
+        let told: Vec<_> = record.diagnostics.list.iter().map(|found| (found.id, found.line)).collect();
+        assert_eq!(told, [("line-unreadable", Some(5))]);
     }
 
     #[test]

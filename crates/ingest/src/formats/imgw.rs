@@ -16,8 +16,9 @@ use crate::date;
 use crate::decimal::DepthUnit;
 use crate::delimited::{Row, Rows};
 use crate::encoding;
+use crate::heading::Width;
 use crate::station_days::{Place, StationDays, Stations};
-use crate::{Error, FileSummary, Sink, Wanted, content};
+use crate::{Error, FileSummary, Sink, Wanted, content, majority};
 use series::{Day, DayDefinition, DayLabel, Kind, Reading, Severity, Station};
 
 const NAME: &str = "IMGW-PIB daily file";
@@ -89,7 +90,13 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let mut stations = Stations::new(input, NAME);
     let mut findings = input.findings();
     let mut gauges = false;
+    // Without a heading, most rows say how many columns there are.
+    let most = majority::commonest(&mut Rows::new(input.bytes, b','), |row| Some(row.len())).unwrap_or(GAUGE_COLUMNS);
+    let width = Width { least: if most < CLIMATE_COLUMNS { GAUGE_COLUMNS } else { CLIMATE_COLUMNS }, most };
     while let Some(row) = rows.next_row() {
+        if !width.fits(&row, &mut findings) {
+            continue;
+        }
         let Some((rain, temperatures)) = columns(&row) else {
             findings.unreadable_line(row.line, "station code, name, year, month, day and 11 or more columns");
             continue;
@@ -197,7 +204,7 @@ mod tests {
             (records[0].diagnostics.count("precipitation-flag-unknown"), records[1].diagnostics.count("day-that-never-was")),
             (1, 1)
         );
-        assert_eq!((summary.diagnostics.count("days-without-a-row"), summary.diagnostics.count("line-unreadable")), (1, 1));
+        assert_eq!((summary.diagnostics.count("days-without-a-row"), summary.diagnostics.count("row-cut-short")), (1, 1));
     }
 
     #[test]

@@ -105,11 +105,27 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let mut stations = Stations::new(input, NAME);
     let mut of_file = input.findings();
     let mut dates = FileDates::new(input, b',', 1, date::compact, wanted);
+    // Remarks stand before the values and behind them; one between them is no remark of the agency's.
+    let (mut in_values, mut remarks) = (false, Vec::new());
     while let Some(row) = rows.next_row() {
-        if row.get(0).starts_with(b"#") {
+        if heading_of(&row).is_some() {
+            (in_values, remarks) = (false, Vec::new());
             continue;
         }
-        let Some(number) = fields::whole(row.get(0)).filter(|_| row.len() > columns.rain) else {
+        if row.get(0).starts_with(b"#") {
+            if in_values {
+                remarks.push(row.line);
+            }
+            continue;
+        }
+        in_values = true;
+        for remark in remarks.drain(..) {
+            of_file.unreadable_line(remark, "a row of values between rows of values");
+        }
+        if !heading.fits(&row, &mut of_file) {
+            continue;
+        }
+        let Some(number) = fields::whole(row.get(0)) else {
             of_file.unreadable_line(row.line, "station, date and values as the heading says");
             continue;
         };
@@ -202,6 +218,17 @@ mod tests {
         assert_eq!((one.temperature.least(first), one.temperature.greatest(first)), (Some(-1.2), Some(5.7)));
         assert_eq!((other.temperature.greatest(first), other.diagnostics.count("temperature-implausible")), (None, 1));
         assert_eq!(one.rain.day_definition, DayDefinition { start_hour: Some(1), label: DayLabel::FirstDay });
+    }
+
+    #[test]
+    fn remarks_stand_before_the_values_and_a_row_that_is_not_whole_is_not_read() {
+        let text = "# BRON: KNMI\n# STN,YYYYMMDD,   RH\n#\n  249,20180101,   12\n#### ?? ####\n  249,20180102,    1\n  249,20180103,    1  249,20180104,    1\n\
+                    # END\n# STN,YYYYMMDD,   RH\n#\n  249,20180105,    1\n  249,2018\n# END\n";
+        let mut records: Vec<StationRecord> = Vec::new();
+        let summary = read_bytes("x.txt", text.as_bytes(), Wanted::default(), &mut records).unwrap();
+        let told: Vec<_> = summary.diagnostics.list.iter().map(|found| (found.id, found.line)).collect();
+        assert_eq!(told, [("line-unreadable", Some(5)), ("row-too-long", Some(7)), ("row-cut-short", Some(12))]);
+        assert_eq!(records[0].rain.counts().measured, 3);
     }
 
     #[test]

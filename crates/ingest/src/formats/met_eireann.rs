@@ -116,12 +116,12 @@ impl Columns {
 fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
     let mut rows = Rows::new(input.bytes, b',');
     let mut days = StationDays::new(input, Station::named_only(id_of(input.name)), DayDefinition::default());
-    let mut columns: Option<Columns> = None;
+    let mut table: Option<(Heading, Columns)> = None;
     let mut dates = FileDates::new(input, b',', 0, date_of, wanted);
     let mut key_is_stated = false;
     let mut stations = 0;
     while let Some(row) = rows.next_row() {
-        if begins_preamble(&row) && columns.take().is_some() {
+        if begins_preamble(&row) && table.take().is_some() {
             // A second file behind the first: of the same station it goes on, of another one it is another record.
             let mut next = StationDays::new(input, Station::default(), DayDefinition::default());
             preamble(row.line.text, &mut next);
@@ -132,20 +132,22 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
             key_is_stated = false;
             continue;
         }
-        let Some(columns) = &columns else {
+        let Some((heading, columns)) = &table else {
             if is_heading(&row) {
-                columns = Some(Columns::of(&Heading::of(&row), key_is_stated).ok_or_else(|| Error::WrongProduct {
+                let heading = Heading::of(&row);
+                let columns = Columns::of(&heading, key_is_stated).ok_or_else(|| Error::WrongProduct {
                     file: input.name.to_owned(),
                     found: "daily data of Met Eireann without a column of rain".to_owned(),
                     expected: "a column rain".to_owned(),
-                })?);
+                })?;
+                table = Some((heading, columns));
             } else {
                 key_is_stated |= row.get(0).starts_with(b"2.trace");
                 preamble(row.line.text, &mut days);
             }
             continue;
         };
-        if !is_heading(&row) {
+        if !is_heading(&row) && heading.fits(&row, &mut days.findings) {
             line(&row, columns, wanted, &mut dates, &mut days);
         }
     }
@@ -215,9 +217,6 @@ fn date_of(field: &[u8]) -> Result<Day, DateFault> {
 }
 
 fn line(row: &Row<'_, '_>, columns: &Columns, wanted: Wanted, dates: &mut FileDates<'_>, days: &mut StationDays<'_>) {
-    if row.len() <= columns.rain {
-        return days.findings.unreadable_line(row.line, "a date, the indicator and the depth of rain");
-    }
     let day = match dates.day(row.get(0)) {
         Ok(day) => day,
         Err(fault) => return days.findings.date(row.line, row.columns(0), row.get(0), fault, "day-month-year"),

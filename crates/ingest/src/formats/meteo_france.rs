@@ -115,7 +115,10 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
         if id.eq_ignore_ascii_case(b"num_poste") || id.eq_ignore_ascii_case(b"poste") {
             continue;
         }
-        if row.len() <= rain || !id.iter().all(u8::is_ascii_digit) || id.is_empty() {
+        if !heading.fits(&row, &mut spoilt) {
+            continue;
+        }
+        if !id.iter().all(u8::is_ascii_digit) || id.is_empty() {
             spoilt.unreadable_line(row.line, "station, date, precipitation");
             continue;
         }

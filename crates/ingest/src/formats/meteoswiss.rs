@@ -99,12 +99,19 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let mut of_file = input.findings();
     let mut dates = FileDates::new(input, b';', columns.date, date_of, wanted);
     while let Some(row) = rows.next_row() {
-        let Some(id) = meteoswiss::id(row.get(columns.station)).filter(|_| row.len() > rain) else {
+        // The heading of a second station's part.
+        if !row.get(columns.date).first().is_some_and(u8::is_ascii_digit) && heading_of(&row).is_some() {
+            continue;
+        }
+        if !found.0.fits(&row, &mut of_file) {
+            continue;
+        }
+        let Some(id) = meteoswiss::id(row.get(columns.station)) else {
             of_file.unreadable_line(row.line, "station, date and values as the heading says");
             continue;
         };
-        // The heading of a second station's part, and a line with the units.
-        if heading_of(&row).is_some() || (row.get(columns.date).is_empty() && !row.get(rain).iter().any(u8::is_ascii_digit)) {
+        // A line with the units.
+        if row.get(columns.date).is_empty() && !row.get(rain).iter().any(u8::is_ascii_digit) {
             continue;
         }
         let days = stations.at(id.as_bytes(), |input| StationDays::new(input, Station::named_only(id.as_str()), day_definition));

@@ -168,9 +168,9 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     while let Some(row) = rows.next_row() {
         if row.get(0) == b"end data" {
             ended = true;
-        } else if ended || row.len() < heading.len() {
-            days.findings.unreadable_line(row.line, "a row as the heading says");
-        } else {
+        } else if ended {
+            days.findings.unreadable_line(row.line, "nothing behind the line \"end data\"");
+        } else if heading.fits(&row, &mut days.findings) {
             if reports.len() < 100 {
                 *reports.entry(encoding::name(row.get(columns.report), WINDOWS_1252)).or_insert(0_usize) += 1;
             }

@@ -75,6 +75,9 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let mut stations = Stations::new(input, NAME);
     let mut findings = input.findings();
     while let Some(row) = rows.next_row() {
+        if !heading.fits(&row, &mut findings) {
+            continue;
+        }
         match ncei::day_of(row.get(columns.date), None) {
             Ok(day) => {
                 let days = stations.at(row.get(columns.station), |input| ncei::new_station(input, &columns, &row));

@@ -14,7 +14,7 @@
 use super::{Confidence, Format, Input, plain_value};
 use crate::date;
 use crate::decimal::DepthUnit;
-use crate::delimited::{Row, Rows};
+use crate::delimited::{Heading, Row, Rows};
 use crate::encoding;
 use crate::fields;
 use crate::file_dates::FileDates;
@@ -89,14 +89,14 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     let mut rows = Rows::new(input.bytes, b';');
     let mut days = StationDays::new(input, Station::default(), DayDefinition::default());
     let mut block = Vec::new();
-    let mut in_values = false;
+    let mut values: Option<Heading> = None;
     let mut stations = 1;
     let mut tally = Tally::default();
     let mut dates = FileDates::new(input, b';', 2, date::iso, wanted);
     while let Some(row) = rows.next_row() {
-        if in_values && row.get(0) == b"Stationsnamn" {
+        if values.is_some() && row.get(0) == b"Stationsnamn" {
             // A second file behind the first: of the same station it goes on, of another one it is another record.
-            in_values = false;
+            values = None;
             block = b"Stations".to_vec();
             let Some(row) = rows.next_row() else { break };
             if row.get(1) != days.station.id.as_bytes() {
@@ -107,10 +107,12 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
                 stations += 1;
             }
             describe(&block, &row, &mut days.station);
-        } else if in_values {
-            value(&row, &mut dates, &mut days, &mut tally);
+        } else if let Some(heading) = &values {
+            if heading.fits(&row, &mut days.findings) {
+                value(&row, &mut dates, &mut days, &mut tally);
+            }
         } else if row.get(2) == b"Representativt dygn" {
-            in_values = true;
+            values = Some(Heading::of(&row));
         } else if row.get(0) == b"Stationsnamn" || row.get(0) == b"Parameternamn" || row.get(0).starts_with(b"Tidsperiod") {
             block = row.get(0)[..8].to_vec();
         } else {
@@ -200,9 +202,6 @@ impl Tally {
 }
 
 fn value(row: &Row<'_, '_>, dates: &mut FileDates<'_>, days: &mut StationDays<'_>, tally: &mut Tally) {
-    if row.len() < 4 {
-        return days.findings.unreadable_line(row.line, "from, to, representative day, depth, quality");
-    }
     let day = match dates.day(row.get(2)) {
         Ok(day) => day,
         // Notes may go on below the last value.

@@ -47,9 +47,9 @@ pub(crate) const FIGURES: &[Figures] = &[
     ("bureau-of-meteorology.csv", "IDCJAC0009", "", &[
         // 0.4 0.0 [12.6 over 4-6] -1 .2 7.0(many) . 25.0 x 1.0S 5.0(0 days) 0.0
         "000001; 14 days: 6 measured, 5 in totals, 2 rejected, 1 missing; total 26.6, greatest 25 on 2001-01-11; day from 9, dated LastDay; \
-         day-that-never-was, days-not-reviewed, line-unreadable, quality-flag-unknown, total-of-unknown-length 2, value-impossible, value-unreadable",
+         day-that-never-was, days-not-reviewed, quality-flag-unknown, row-cut-short, total-of-unknown-length 2, value-impossible, value-unreadable",
     ]),
-    ("meteo-france.csv", "Meteo-France", "line-unreadable", &[
+    ("meteo-france.csv", "Meteo-France", "row-cut-short", &[
         // 0.2 88.0(2) 0.0 15.4 . 0.0(7) x -2.0 3.6
         "99000001 OMBREL LE PRE at 44.5 -36, 182 m; 9 days: 5 measured, 3 rejected, 1 missing; total 19.2, greatest 15.4 on 2024-01-04; day from 7, dated FirstDay; \
          quality-flag-unknown, reading-flagged, temperature-flagged, temperature-implausible, value-impossible, value-unreadable",
@@ -65,7 +65,7 @@ pub(crate) const FIGURES: &[Figures] = &[
         "00099999; 63 days: 38 measured, 4 in totals, 3 rejected, 18 missing; 1 estimated; total 26.2, greatest 12.5 on 2012-01-01; day from 7, dated LastDay; \
          day-that-never-was, quality-flag-unknown, reading-flagged, second-report-differs, total-of-unknown-length, value-impossible, value-unreadable",
     ]),
-    ("imgw-o_d.csv", "IMGW", "days-without-a-row, line-unreadable", &[
+    ("imgw-o_d.csv", "IMGW", "days-without-a-row, row-cut-short", &[
         // 5.6 .0(9) .0(8) .0() | .7(3) 12.4 x -1.0 .0(9) 3.1(9)
         "999180020 DOLINA GÓRNA; 11 days: 6 measured, 1 trace, 2 rejected, 2 missing; total 21.8, greatest 12.4 on 2020-01-07; day from 7, dated Unknown; \
          precipitation-flag-unknown 2, value-impossible, value-unreadable",
@@ -78,7 +78,7 @@ pub(crate) const FIGURES: &[Figures] = &[
     ("smhi.csv", "SMHI", "", &[
         // 0.0 3.4 12.1Y . 2.0R x -1.0 0.6Q 0.0Y 0.2 . 8.8
         "99001 Ombrelängen at 44.5 -36, 182 m; 12 days: 7 measured, 3 rejected, 2 missing; total 25.1, greatest 12.1 on 2001-06-03; day from 7, dated FirstDay; \
-         day-begins-at-several-hours, day-that-never-was, days-not-reviewed, line-unreadable, quality-flag-unknown, reading-flagged, station-moved, value-impossible, value-unreadable",
+         day-begins-at-several-hours, day-that-never-was, days-not-reviewed, quality-flag-unknown, reading-flagged, row-cut-short, station-moved, value-impossible, value-unreadable",
     ]),
     ("met-eireann.csv", "Met Eireann", "", &[
         // 12.2 0.0(2) 0.2(3) 2.0(4) 0.0(6) 0.1(1) . 1.0(9) 0.3(5) x -1 0.0 . 20.5
@@ -110,7 +110,7 @@ pub(crate) const FIGURES: &[Figures] = &[
         "00000099999 INVENTED OMBREL MEADOW, XX at 44.5 -36, 182 m; 15 days: 10 measured, 2 rejected, 3 missing; 5 estimated, 4 made of parts; total 52.07, greatest 31.75 on 2001-01-07; day unknown; \
          attribute-flag-unknown, day-incomplete 5, nothing-reported 2, observation-hour-unknown, value-impossible, value-unreadable",
     ]),
-    ("dwd-climate.txt", "DWD", "line-unreadable", &[
+    ("dwd-climate.txt", "DWD", "row-cut-short", &[
         // 0.4 0.0(7) -999 1.0(0) 0.0(5) 12.6(8) 0.0 -2.0 x | 3.0 0.0(1) 0.0 5.5 0.2
         "99901; 15 days: 9 measured, 2 trace, 2 rejected, 2 missing; total 22.7, greatest 12.6 on 2001-01-06; day from 7, dated FirstDay; \
          day-that-never-was, precipitation-as-snow 2, precipitation-form-differs, precipitation-form-unknown, quality-level-unchecked, temperature-implausible, value-impossible, value-unreadable",
@@ -119,7 +119,7 @@ pub(crate) const FIGURES: &[Figures] = &[
         // 9.0 0.0 -999 0.0(1) 2.2 3.1(7) 0.0 0.4 0.0 14.8 0.0 0.0 1.7 0.0
         "99902; 14 days: 12 measured, 1 trace, 1 missing; total 31.2, greatest 14.8 on 1949-01-10; day from 7, dated FirstDay; precipitation-as-snow",
     ]),
-    ("ecad-blended.txt", "ECA&D", "line-unreadable", &[
+    ("ecad-blended.txt", "ECA&D", "row-cut-short", &[
         // 12 -9999 30(1) 5 5(7) 250 0 -5 x 0
         "99927 INVENTED VALLEY, OMBREL MEADOW; 10 days: 6 measured, 3 rejected, 1 missing; total 27.2, greatest 25 on 2001-01-06; day unknown; \
          day-that-never-was, quality-flag-unknown, reading-flagged, series-of-several-sources, value-impossible, value-unreadable",
@@ -138,7 +138,7 @@ pub(crate) const FIGURES: &[Figures] = &[
         // 0 -2 5
         "9250 OMBREL VELD at 44.541 -36.074, -2.4 m; 3 days: 2 measured, 1 rejected; total 0.5, greatest 0.5 on 2018-01-03; day from 1, dated FirstDay; temperature-implausible, value-impossible",
     ]),
-    ("meteoswiss.csv", "MeteoSwiss", "line-unreadable", &[
+    ("meteoswiss.csv", "MeteoSwiss", "row-cut-short", &[
         // 0.7 - x 32767 0 12.9 -0.5 0.1 0 0 2.2 0
         "XOM; 12 days: 8 measured, 2 rejected, 2 missing; total 15.9, greatest 12.9 on 1953-07-07; day from 7, dated FirstDay; \
          day-that-never-was, temperature-implausible, value-impossible, value-unreadable",
@@ -160,7 +160,7 @@ pub(crate) const FIGURES: &[Figures] = &[
     ("midas-open.csv", "MIDAS", "", &[
         // 1.7(NCM before SSER's 1.8) T 0.4(1209) 0.6(SSER; NCM -1) NA 0 [9.0 over 7-9] 4.0(M 2) 3.0(M 3: both) x 22.4: 1.7+0.4+0.6+22.4 = 25.1
         "99838 invented-ombrel-meadow at 44.5 -36, 182 m; 13 days: 5 measured, 1 trace, 5 in totals, 1 rejected, 1 missing; 1 estimated; total 25.1, greatest 22.4 on 1991-01-13; day from 9, dated LastDay; \
-         day-that-never-was, line-unreadable, observation-hour-differs, quality-status-set, second-report-differs 2, several-reports, total-of-unknown-length 2, \
+         day-that-never-was, observation-hour-differs, quality-status-set, row-cut-short, second-report-differs 2, several-reports, total-of-unknown-length 2, \
          value-impossible, value-unreadable",
     ]),
     ("gauge-log.csv", "gauge log", "", &[
