@@ -4,7 +4,8 @@
 //! one station at a time. Where a day is stated twice one value stands and the other is told:
 //!
 //! * of values of different rank (a checked and an unchecked report of one day) the higher rank stands;
-//! * of equal rank the first in the file stands.
+//! * of equal rank a usable one stands before one that is rejected, and of two alike the first in the file;
+//! * one that cannot be read, or be a depth at all, stands before none.
 //!
 //! Totals over several days are ranked and told in the same way, among themselves and against a value of their last day.
 
@@ -13,11 +14,13 @@ use crate::finding::{Findings, Line};
 use crate::formats::Input;
 use crate::multi_day_totals::{self, MOST_DAYS, Total};
 use crate::observation_time::ObservationTimes;
-use series::{DailySeries, Day, DayDefinition, Extent, Kind, Provenance, Reading, Severity, Station};
+use series::{DailySeries, Day, DayDefinition, Extent, Kind, Provenance, Reading, Rejection, Severity, Station};
 
 mod stated_again;
 mod stations;
 mod temperatures;
+#[cfg(test)]
+mod tests;
 
 pub(crate) use stated_again::told;
 use stated_again::{tell_second_report, tell_second_value};
@@ -57,6 +60,14 @@ struct Value {
     line: u32,
     column: u16,
     rank: u8,
+}
+
+impl Value {
+    /// What goes before on a day; the least stands.
+    fn order(&self) -> (bool, u8, bool) {
+        let no_depth = matches!(self.reading.kind(), Kind::Rejected(Rejection::Unreadable | Rejection::Impossible));
+        (no_depth, u8::MAX - self.rank, matches!(self.reading.kind(), Kind::Rejected(_)))
+    }
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -165,6 +176,17 @@ impl<'a> StationDays<'a> {
         self.least.push((day, tenths));
     }
 
+    /// How many days have a value of their own, and how many of them a second one that differs.
+    pub(crate) fn days_and_second_values(&self) -> (usize, usize) {
+        let mut usable: Vec<&Value> = self.values.iter().filter(|value| value.reading.is_usable()).collect();
+        usable.sort_by_key(|value| value.day);
+        let days = usable.chunk_by(|one, other| one.day == other.day);
+        days.fold((0, 0), |(days, differing), values| {
+            let differs = values.iter().any(|value| value.reading.depth() != values[0].reading.depth());
+            (days + 1, differing + usize::from(differs))
+        })
+    }
+
     /// Whether no value and no total came.
     pub(crate) fn is_empty(&self) -> bool {
         self.values.is_empty() && self.totals.is_empty() && self.rejected_totals.is_empty()
@@ -204,7 +226,7 @@ impl<'a> StationDays<'a> {
     /// One value a day, in the order of time.
     fn put_in_order(&mut self) {
         if !self.values.is_sorted_by(|a, b| a.day < b.day) {
-            self.values.sort_by_key(|value| (value.day, u8::MAX - value.rank));
+            self.values.sort_by_key(|value| (value.day, value.order()));
         }
         let findings = &mut self.findings;
         self.values.dedup_by(|later, stands| {
@@ -275,104 +297,5 @@ impl<'a> StationDays<'a> {
             multi_day_totals::put(first, &mut readings, &total, &mut self.findings);
         }
         Some((first, readings))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn day(text: &str) -> Day {
-        text.parse().unwrap()
-    }
-
-    fn gathered(fill: impl FnOnce(&mut StationDays<'_>)) -> StationRecord {
-        let input = Input::of("x.csv", b"");
-        let mut days = StationDays::new(input, Station::named_only("X"), DayDefinition::default());
-        fill(&mut days);
-        days.record(input, "test file")
-    }
-
-    fn at(line: u32) -> Place {
-        Place { line, column: 5, width: 3 }
-    }
-
-    #[test]
-    fn days_in_any_order_make_one_calendar() {
-        let record = gathered(|days| {
-            days.day(day("2001-01-03"), Reading::measured(3000), at(2));
-            days.day(day("2001-01-01"), Reading::measured(1000), at(3));
-            days.day(day("2001-01-02"), Reading::MISSING, at(4));
-        });
-        let counts = record.rain.counts();
-        assert_eq!((counts.calendar, counts.measured, counts.missing), (3, 2, 1));
-        assert_eq!(record.rain.provenance.place(day("2001-01-03")).map(|at| (at.line, at.column)), Some((2, 5)));
-        assert!(record.diagnostics.is_empty());
-    }
-
-    #[test]
-    fn of_two_values_the_first_or_the_higher_rank_stands() {
-        let (one, other) = (day("2001-01-01"), day("2001-01-02"));
-        let record = gathered(|days| {
-            days.day(one, Reading::measured(1000), at(2));
-            days.day(one, Reading::measured(2000), at(3));
-            days.day(one, Reading::measured(1000), at(4));
-            days.ranked_day(other, Reading::measured(5000), at(5), 1);
-            days.ranked_day(other, Reading::measured(6000), at(6), 2);
-        });
-        assert_eq!((record.rain.reading(one).depth(), record.rain.reading(other).depth()), (Some(1000), Some(6000)));
-        let count = |id| record.diagnostics.count(id);
-        assert_eq!((count("day-stated-twice"), count("day-stated-again"), count("second-report-differs")), (1, 1, 1));
-        assert_eq!(record.diagnostics.total(), 3);
-    }
-
-    #[test]
-    fn totals_are_put_in_after_the_single_days() {
-        let record = gathered(|days| {
-            days.total(day("2001-01-04"), 9000, Some(3), at(4));
-            days.day(day("2001-01-01"), Reading::measured(1000), at(2));
-            days.day(day("2001-01-05"), Reading::TRACE, at(3));
-            days.total(day("2001-01-06"), 9000, Some(1), at(5));
-            days.day(day("2001-01-07"), Reading::TRACE, at(6));
-        });
-        let counts = record.rain.counts();
-        assert_eq!((counts.calendar, counts.measured, counts.trace, counts.accumulated), (7, 1, 2, 4));
-        assert_eq!(record.diagnostics.count("total-of-unknown-length"), 1);
-    }
-
-    #[test]
-    fn of_two_totals_the_first_or_the_higher_rank_stands() {
-        let record = gathered(|days| {
-            days.day(day("2001-01-01"), Reading::measured(1000), at(2));
-            // Twice the same, then another of the same rank.
-            days.total(day("2001-01-04"), 9000, Some(3), at(3));
-            days.total(day("2001-01-04"), 9000, Some(3), at(4));
-            days.total(day("2001-01-04"), 7000, Some(2), at(5));
-            // A checked total beats an unchecked day, and a checked day an unchecked total.
-            days.day(day("2001-01-07"), Reading::measured(99_000), at(6));
-            days.ranked_total(day("2001-01-07"), 5000, Some(2), at(7), 1);
-            days.total(day("2001-01-10"), 50_000, Some(2), at(8));
-            days.ranked_day(day("2001-01-10"), Reading::measured(2000), at(9), 1);
-        });
-        let kind = |text: &str| record.rain.reading(day(text)).kind();
-        assert_eq!(kind("2001-01-04"), Kind::Accumulated { days: Some(3) });
-        assert_eq!(kind("2001-01-02"), Kind::WithinTotal);
-        assert_eq!((kind("2001-01-06"), kind("2001-01-07")), (Kind::WithinTotal, Kind::Accumulated { days: Some(2) }));
-        assert_eq!((kind("2001-01-09"), record.rain.reading(day("2001-01-10")).depth()), (Kind::Missing, Some(2000)));
-        let count = |id| record.diagnostics.count(id);
-        assert_eq!((count("day-stated-again"), count("day-stated-twice"), count("second-report-differs")), (1, 1, 2));
-        assert_eq!(record.diagnostics.total(), 4);
-    }
-
-    #[test]
-    fn two_lines_centuries_apart_make_a_calendar_and_no_more() {
-        let record = gathered(|days| {
-            days.day(day("2299-12-31"), Reading::measured(1000), at(2));
-            days.day(day("1600-01-01"), Reading::measured(1000), at(3));
-            days.greatest(day("2299-12-31"), 10);
-            days.greatest(day("1600-01-01"), 20);
-        });
-        assert_eq!(record.rain.counts().calendar, 255_670);
-        assert_eq!(record.temperature.greatest(day("1600-01-01")), Some(2.0));
     }
 }

@@ -13,11 +13,13 @@ use crate::finding::Findings;
 use crate::multi_day_totals;
 use crate::{Error, FileSummary, Sink, StationRecord, Wanted, content, fields};
 use lines::{MonthLine, StationLines};
+use second_lines::Places;
 use series::{DailySeries, Day, Provenance, Reading, Run, Severity, Station, days_in_month};
 
 mod lines;
 mod month;
 mod rain;
+mod second_lines;
 mod temperature;
 mod totals;
 
@@ -63,14 +65,16 @@ fn record(input: Input<'_>, station: StationLines<'_>) -> StationRecord {
             (format!("station {id} has no line of PRCP or MDPR; expected daily precipitation"), "The record holds no day of rain.")
         });
     }
-    let [rain, totals, lengths, greatest, least] =
+    let [(rain, again), (totals, _), (lengths, _), (greatest, _), (least, _)] =
         [("PRCP", rain), ("MDPR", totals), ("DAPR", lengths), ("TMAX", greatest), ("TMIN", least)]
             .map(|(element, lines)| in_order_of_time(input.bytes, element, lines, &mut findings));
+    let mut filled = Places::new();
 
     let mut series = DailySeries::default();
     series.station = Station::named_only(id);
     if let Some((first, mut readings)) = blank_calendar(&rain, &totals) {
         rain::read(input.bytes, &rain, first, &mut readings, &mut findings);
+        filled = second_lines::fill(input.bytes, &again, first, &mut readings, &mut findings);
         totals::read(input.bytes, [&totals, &lengths], first, &mut readings, &mut findings);
         series = DailySeries::new(series.station, first, readings);
         multi_day_totals::tell_outside(&series, &mut findings);
@@ -80,14 +84,21 @@ fn record(input: Input<'_>, station: StationLines<'_>) -> StationRecord {
             });
         }
     }
-    series.provenance = Provenance::of_file(input.name, input.sha256, NAME, rain.iter().map(run).collect());
-    series.provenance.last_row = series.provenance.runs.last().map(|run| run.first_day.plus(run.days as i32 - 1));
+    series.provenance = Provenance::of_file(input.name, input.sha256, NAME, Vec::new());
+    second_lines::put_places(&rain, &filled, &mut series.provenance);
+    series.provenance.last_row = rain.last().map(run).map(|run| run.first_day.plus(run.days as i32 - 1));
     let temperature = temperature::read(input.bytes, &greatest, &least, &mut findings);
     StationRecord { rain: series, temperature, diagnostics: findings.finish() }
 }
 
-/// The lines by month; of two lines for one month the first in the file stands.
-fn in_order_of_time(bytes: &[u8], element: &str, mut lines: Vec<MonthLine>, findings: &mut Findings<'_>) -> Vec<MonthLine> {
+/// The lines by month, of two for one month the first in the file; and the others.
+fn in_order_of_time(
+    bytes: &[u8],
+    element: &str,
+    mut lines: Vec<MonthLine>,
+    findings: &mut Findings<'_>,
+) -> (Vec<MonthLine>, Vec<MonthLine>) {
+    let mut others = Vec::new();
     if !lines.is_sorted_by_key(|line| line.month) {
         lines.sort_by_key(|line| (line.month, line.number));
     }
@@ -98,13 +109,18 @@ fn in_order_of_time(bytes: &[u8], element: &str, mut lines: Vec<MonthLine>, find
                 let (year, month) = later.year_and_month();
                 (
                     format!("found a second line of {element} for {year:04}-{month:02}; expected one (line {})", earlier.number),
-                    "The first line stands; this one is not read.",
+                    if element == "PRCP" {
+                        "The first line stands; of this one only the days on which the first has no usable value."
+                    } else {
+                        "The first line stands; this one is not read."
+                    },
                 )
             });
+            others.push(*later);
         }
         again
     });
-    lines
+    (lines, others)
 }
 
 /// One missing day after the other over all months that have a line of rain or of totals, and the first of them.

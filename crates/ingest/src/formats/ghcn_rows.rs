@@ -319,10 +319,10 @@ mod tests {
     }
 
     #[test]
-    fn of_two_values_of_a_day_the_first_stands_whatever_its_flags() {
+    fn of_two_values_of_a_day_a_usable_one_stands_before_a_flagged_one() {
         let flagged_first = "XXT00000001,20010101,PRCP,1,,,0,\nXXT00000001,20010102,PRCP,99,,G,0,\nXXT00000001,20010102,PRCP,5,,,0,\nXXT00000001,20010103,PRCP,1,,,0,";
         let (records, _) = records(flagged_first);
-        assert!(matches!(records[0].rain.reading(day("2001-01-02")).kind(), Kind::Rejected(_)));
+        assert_eq!(records[0].rain.reading(day("2001-01-02")).depth(), Some(500));
         assert_eq!(records[0].diagnostics.count("day-stated-twice"), 1);
     }
 

@@ -21,7 +21,10 @@ pub(super) fn tell_second_value(later: &Value, stands: &Value, findings: &mut Fi
             let (one, other) = (told(stands.reading), told(later.reading));
             (
                 format!("found a second value for {}: {other}, expected one (line {}: {one})", later.day, stands.line),
-                "The first value stands; this one is not read.",
+                match (stands.reading.is_usable(), matches!(later.reading.kind(), Kind::Rejected(_))) {
+                    (true, true) => "The usable value stands; the rejected one is not counted.",
+                    _ => "The first value stands; this one is not read.",
+                },
             )
         });
     }

@@ -106,7 +106,7 @@ impl<'a> StationRows<'a> {
             days.day_definition = self.times.definition(&mut days.findings);
         }
         let place = |line: u32| Place { line, column: VALUE_COLUMN as u16, width: 1 };
-        // Both kinds in the order of the file: of two values of a day the first stands.
+        // Both kinds in the order of the file: of two usable values of a day the first stands.
         let mut odd = self.odd.into_iter().peekable();
         for (i, (&offset, &code)) in self.days.iter().zip(&self.codes).enumerate() {
             while let Some((day, reading, line, _)) = odd.next_if(|(.., before)| *before <= i) {
