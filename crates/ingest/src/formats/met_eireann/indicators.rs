@@ -69,7 +69,11 @@ pub(super) fn indicated(row: &Row<'_, '_>, place: usize, key: Key, day: Day, rea
                     Key::Stated => "0 to 8 or 111, as the file's own key has it",
                     Key::Unknown => "0 (this file of a rain-only station states no key; those of 2025 and later do)",
                 };
-                let done = if unknown { "The value is read and counted as estimated." } else { "The value is read." };
+                let done = if unknown {
+                    "What it means is not known; the value is read, and counted as estimated by our own guess, not by the source's word."
+                } else {
+                    "The value is read."
+                };
                 (format!("found the indicator {code:?} on {day}, expected {key}"), done)
             });
             if unknown { reading.qualified(Qualifier::Estimated.into()) } else { reading }
