@@ -64,8 +64,10 @@ fn joined(parts: Vec<StationRecord>) -> StationRecord {
     for &part in &order {
         if let Some(mut part) = own[part].take() {
             // What lies outside of a part may lie within the whole.
-            part.diagnostics.list.retain(|found| found.id != multi_day_totals::OUTSIDE);
-            part.diagnostics.counts.remove(multi_day_totals::OUTSIDE);
+            for id in [multi_day_totals::OUTSIDE, multi_day_totals::TOTALS_ONLY] {
+                part.diagnostics.list.retain(|found| found.id != id);
+                part.diagnostics.counts.remove(id);
+            }
             diagnostics.extend(part.diagnostics);
         }
     }

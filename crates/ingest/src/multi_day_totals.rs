@@ -91,7 +91,8 @@ fn tell_rejected_day(before: Reading, total: &Total<'_>, findings: &mut Findings
     });
 }
 
-/// Identifier of the finding that [`tell_outside`] makes.
+/// Identifiers of the findings that [`tell_outside`] makes.
+pub(crate) const TOTALS_ONLY: &str = "totals-only";
 pub(crate) const OUTSIDE: &str = "totals-outside-the-record";
 /// Dates that are listed in it.
 const LISTED: usize = 12;
@@ -102,6 +103,20 @@ pub(crate) fn tell_outside(rain: &DailySeries, findings: &mut Findings<'_>) {
     let inside = |total: &MultiDayTotal| period.is_some_and(|period| period.contains(total.last));
     let outside: Vec<MultiDayTotal> =
         if rain.readings_outside() == 0 { Vec::new() } else { rain.stated_totals().filter(|total| !inside(total)).collect() };
+    if let ([first, ..], [.., last], None) = (outside.as_slice(), outside.as_slice(), period) {
+        findings.whole(TOTALS_ONLY, Severity::Warning, || {
+            let depth = millimetres(outside.iter().map(|total| total.micrometres).sum());
+            let count = if outside.len() == 1 { "1 multi-day total".to_owned() } else { format!("{} multi-day totals", outside.len()) };
+            (
+                format!(
+                    "found {count}, ending from {} to {}, {depth} mm together, and no usable single day; expected a record of days",
+                    first.last, last.last
+                ),
+                "No day of rain is taken from them: spells and storms cannot be told from totals. Give daily readings.",
+            )
+        });
+        return;
+    }
     let after = |total: &MultiDayTotal| period.is_some_and(|period| total.last > period.last);
     let (after, before): (Vec<_>, Vec<_>) = outside.into_iter().partition(after);
     for (totals, after) in [(before, false), (after, true)] {
@@ -111,7 +126,7 @@ pub(crate) fn tell_outside(rain: &DailySeries, findings: &mut Findings<'_>) {
             let where_they_lie = match period {
                 Some(period) if after => format!("after the last single day, {}", period.last),
                 Some(period) => format!("before the first single day, {}", period.first),
-                None => "in a record without a usable single day".to_owned(),
+                None => String::new(),
             };
             let listed = others.iter().take(LISTED - 1).fold(first.last.to_string(), |list, total| format!("{list}, {}", total.last));
             let more = totals.len().saturating_sub(LISTED);

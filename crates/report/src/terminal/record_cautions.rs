@@ -34,7 +34,7 @@ pub(super) fn in_words(caution: &RecordCaution, depths: Depths) -> String {
             percent(*share)
         ),
         RecordCaution::TotalsOfUnknownLength { totals, depth_mm } => format!(
-            "{totals} multi-day {} of unknown length, {} together, lie in no month for certain: the days before them are left missing.",
+            "{totals} multi-day {} of unknown length, {} together, lie in no month for certain and fill no missing day.",
             if *totals == 1 { "total" } else { "totals" },
             depths.whole(*depth_mm)
         ),
