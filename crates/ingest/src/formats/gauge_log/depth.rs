@@ -15,6 +15,8 @@ pub(super) enum Depth {
     Missing,
     /// A word or a code that says that there is no reading.
     NotRead,
+    /// Nines throughout, more than ever fell in a day or nearly so: the common code for a missing value.
+    Nines,
     Trace,
     /// Micrometres.
     Measured(i32),
@@ -46,6 +48,9 @@ pub(super) fn read(field: &[u8], mark: u8, unit: DepthUnit) -> Depth {
         _ => (false, field),
     };
     let (number, own) = number_and_unit(field);
+    if is_nines(number, mark, own.unwrap_or(unit)) {
+        return Depth::Nines;
+    }
     match decimal::micrometres(number, mark, own.unwrap_or(unit)) {
         // Less than the gauge's smallest step, 0.2 mm or 0.01 in; "<5" is no trace.
         Some(micrometres @ 0..=300) if below && micrometres > 0 => Depth::Trace,
@@ -53,6 +58,20 @@ pub(super) fn read(field: &[u8], mark: u8, unit: DepthUnit) -> Depth {
         Some(micrometres) if !below => Depth::Impossible(micrometres),
         _ => Depth::Unreadable,
     }
+}
+
+/// Micrometres from which a depth of nines is taken for a code: a day of 900 mm is known from a few places on earth (from memory).
+const CODE: i64 = 900_000;
+
+/// Whether a number is of nines throughout, `999`, `9999`, `99.99` inches, and no depth that is likely; below zero any such is a code.
+fn is_nines(number: &[u8], mark: u8, unit: DepthUnit) -> bool {
+    let (negative, digits) = number.strip_prefix(b"-").map_or((false, number), |digits| (true, digits));
+    let whole = digits.split(|byte| *byte == mark).next().unwrap_or_default();
+    let decimals = digits.get(whole.len() + 1..).unwrap_or_default();
+    let decimals = &decimals[..decimals.iter().rposition(|byte| *byte != b'0').map_or(0, |last| last + 1)];
+    let nines = whole.len() + decimals.len();
+    let depth = || decimal::scaled(digits, mark, unit.micrometres()).unwrap_or(i64::MAX);
+    nines >= 2 && whole.iter().chain(decimals).all(|byte| *byte == b'9') && (negative || nines >= 3 && depth() >= CODE)
 }
 
 /// The number in front and the unit behind it.
@@ -114,6 +133,16 @@ mod tests {
             ("-9999", Depth::NotRead),
             ("-2", Depth::Impossible(-2000)),
             ("2001", Depth::Impossible(2_001_000)),
+            ("999", Depth::Nines),
+            ("999.0", Depth::Nines),
+            ("9999", Depth::Nines),
+            ("99999999999", Depth::Nines),
+            ("-999.00", Depth::Nines),
+            ("99.99 in", Depth::Nines),
+            ("99", Depth::Measured(99_000)),
+            ("99.99", Depth::Measured(99_990)),
+            ("9.99 in", Depth::Measured(253_746)),
+            ("998", Depth::Measured(998_000)),
             ("about 5", Depth::Unreadable),
             ("5 gallons", Depth::Unreadable),
         ] {

@@ -40,6 +40,8 @@ pub(super) struct Layout {
     pub(super) station: Option<usize>,
     /// The heading's words over the date and over the depth; nothing of a table without one.
     pub(super) names: Option<(String, String)>,
+    /// The heading's words over the columns that say nothing here.
+    pub(super) unread: Vec<String>,
     pub(super) stated: Statements,
 }
 
@@ -141,6 +143,7 @@ fn without_heading(row: &Row<'_, '_>, delimiter: u8, line: u32, stated: &Stateme
         note: None,
         station: None,
         names: None,
+        unread: Vec::new(),
         stated: stated.clone(),
     }))
 }
@@ -248,11 +251,12 @@ fn with_heading(
 
     let mut stated = stated.clone();
     stated.depth_heading(&names[depth]);
+    let mut unread = Vec::new();
     for (place, name) in names.iter().enumerate() {
         if has(&all[place], DATE) || DateColumns::One(place) == date {
             stated.date_heading(name);
-        } else if place != depth {
-            stated.heading_field(name);
+        } else if place != depth && !stated.heading_field(name) && !name.is_empty() {
+            unread.push((place, name.clone()));
         }
     }
     let date_name = match date {
@@ -260,7 +264,7 @@ fn with_heading(
     };
     let free = |place: usize| place != depth && DateColumns::One(place) != date;
     let one = |test: &dyn Fn(&[String]) -> bool| places(test).into_iter().find(|place| free(*place));
-    Ok(Layout {
+    let mut layout = Layout {
         delimiter,
         first_line: line + 1,
         columns: names.len(),
@@ -271,8 +275,18 @@ fn with_heading(
         note: one(&|words| has(words, NOTE)),
         station: one(&|words| has(words, STATION) && !has(words, &["name", "read", "reading"])),
         names: Some((date_name, names[depth].clone())),
+        unread: Vec::new(),
         stated,
-    })
+    };
+    let of_date = match date {
+        DateColumns::One(place) => [place; 3],
+        DateColumns::FirstAndLast(first, last) => [first, last, last],
+        DateColumns::Three { year, month, day } => [year, month, day],
+    };
+    let read = [layout.days, layout.time, layout.note, layout.station];
+    unread.retain(|(place, _)| !of_date.contains(place) && !read.contains(&Some(*place)));
+    layout.unread = unread.into_iter().map(|(_, name)| name).collect();
+    Ok(layout)
 }
 
 /// The columns of the date, held against the rows; two dates of which it is not said that both belong to the depth are the fault.

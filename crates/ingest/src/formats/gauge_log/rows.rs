@@ -59,8 +59,67 @@ fn days_of(row: &Row<'_, '_>, layout: &Layout, order: Option<DateOrder>) -> Resu
     }
 }
 
+/// Why a row is not read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Misfit {
+    /// The line ends within the quotes of its date or depth.
+    CutShort,
+    /// Dates or numbers behind the columns of the heading: two lines in one, or a comma within a number.
+    TooLong,
+}
+
+/// Whether a row can be read by the columns of the heading. A person's rows may be shorter, where what is not there stands behind the depth,
+/// and a note may have the delimiter in it.
+pub(super) fn misfit(row: &Row<'_, '_>, layout: &Layout) -> Option<Misfit> {
+    let last = match layout.date {
+        DateColumns::One(place) => place,
+        DateColumns::FirstAndLast(one, other) => one.max(other),
+        DateColumns::Three { year, month, day } => year.max(month).max(day),
+    };
+    let begins_with_digit = |place: usize| row.get(place).first().is_some_and(u8::is_ascii_digit);
+    if row.quote_is_open() && row.len() <= layout.depth.max(last) + 1 {
+        Some(Misfit::CutShort)
+    } else if (layout.columns..row.len()).any(begins_with_digit) {
+        Some(Misfit::TooLong)
+    } else {
+        None
+    }
+}
+
+fn tell_misfit(misfit: Misfit, row: &Row<'_, '_>, layout: &Layout, days: &mut StationDays<'_>) {
+    match misfit {
+        Misfit::CutShort => days.findings.at("row-cut-short", Severity::Warning, row.line, row.columns(row.len() - 1), || {
+            ("found a quote that is never closed, expected a date and a depth".to_owned(), "The row is not read.")
+        }),
+        Misfit::TooLong => days.findings.at("row-too-long", Severity::Warning, row.line, row.columns(layout.columns), || {
+            (
+                format!("found numbers behind the {} columns of the table; expected none: perhaps two lines in one", layout.columns),
+                "The row is not read.",
+            )
+        }),
+    }
+}
+
+/// A last row that ends without a line end, with its depth, and before the others do: perhaps within the depth.
+fn tell_cut(row: &Row<'_, '_>, layout: &Layout, width: usize, days: &mut StationDays<'_>) {
+    days.findings.at("last-row-shorter", Severity::Note, row.line, row.columns(layout.depth), || {
+        let found = row.len();
+        (
+            format!("found a last line of {found} fields that ends with its depth, expected {width} as in the others: perhaps cut short"),
+            "The depth is read as it stands; look whether it is whole.",
+        )
+    });
+}
+
 /// One row into the days of the log.
-pub(super) fn read(row: &Row<'_, '_>, layout: &Layout, plan: &Plan, days: &mut StationDays<'_>) {
+pub(super) fn read(input: Input<'_>, row: &Row<'_, '_>, layout: &Layout, plan: &Plan, days: &mut StationDays<'_>) {
+    if let Some(misfit) = misfit(row, layout) {
+        return tell_misfit(misfit, row, layout, days);
+    }
+    let ends_the_file = row.line.text.as_ptr_range().end == input.bytes.as_ptr_range().end;
+    if ends_the_file && row.len() == layout.depth + 1 && row.len() < plan.width {
+        tell_cut(row, layout, plan.width, days);
+    }
     let place = match layout.date {
         DateColumns::One(place) | DateColumns::FirstAndLast(_, place) | DateColumns::Three { day: place, .. } => place,
     };
@@ -78,6 +137,16 @@ pub(super) fn read(row: &Row<'_, '_>, layout: &Layout, plan: &Plan, days: &mut S
             days.findings.at("reading-not-made", Severity::Note, row.line, at, || {
                 let found = crate::finding::shown(field);
                 (format!("found {found:?} for the rain of {last}, expected a depth"), "The day is missing. A dry day is written 0 or nil.")
+            });
+            return;
+        }
+        Depth::Nines => {
+            days.findings.at("code-for-missing", Severity::Warning, row.line, at, || {
+                let found = crate::finding::shown(field);
+                (
+                    format!("found {found:?} for the rain of {last}, the common code for a missing value; expected a depth"),
+                    "The day is missing. A dry day is written 0 or nil.",
+                )
             });
             return;
         }

@@ -95,15 +95,16 @@ impl Statements {
         self.order = self.order.or_else(|| order_in(line));
     }
 
-    /// A field of the heading that is neither date nor depth.
-    pub(super) fn heading_field(&mut self, field: &str) {
+    /// A field of the heading that is neither date nor depth; whether it is a statement and no name of a column.
+    pub(super) fn heading_field(&mut self, field: &str) -> bool {
         let all = words(field);
         match all.first().map(String::as_str) {
             Some(word) if READ.contains(&word) => self.time = self.time.or_else(|| time_in(field)),
             Some("dated") => self.label = self.label.or_else(|| label_in(field)),
             Some(word) if DECIMAL.contains(&word) => self.mark = self.mark.or_else(|| mark_in(field)),
-            _ => {}
+            _ => return false,
         }
+        true
     }
 
     /// The heading of the date: its order and perhaps the hour.

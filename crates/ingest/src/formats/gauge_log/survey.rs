@@ -1,28 +1,32 @@
 //! How a log is to be read: what its own statements, its values and the caller settle together, and the question that is left where they do not.
 
 use super::layout::{DateColumns, Layout};
-use super::rows::{self, date_and_time};
+use super::rows::{self, Misfit, date_and_time};
 use super::{depth, statements};
 use crate::date_order::{DateOrder, OrderEvidence};
-use crate::decimal::DepthUnit;
+use crate::decimal::{self, DepthUnit};
 use crate::error::{ORDER_BESIDE, UNIT_BESIDE};
 use crate::formats::Input;
 use crate::{Error, Wanted};
+
+/// Rows of more fields are counted as of so many.
+const MOST_WIDTH: usize = 64;
 
 /// What the whole table says of how it is to be read.
 #[derive(Debug, Default)]
 pub(super) struct Survey {
     rows: usize,
     dates: OrderEvidence,
-    /// Rows that bear the date of the row before, and of them those at another time.
+    /// Rows that bear the date of the row before and another time or another depth.
     same_day: usize,
-    same_day_other_time: usize,
     first_same_day: u32,
     /// Depths with a comma and with a point.
     commas: usize,
     points: usize,
     /// Depths above zero without a unit of their own.
     bare: usize,
+    /// Fields of most rows.
+    width: usize,
     /// Rows with a number behind the last column of the heading.
     overfull: usize,
     /// The first date with a year of two digits, and the first whose order is open.
@@ -34,14 +38,19 @@ pub(super) struct Survey {
 impl Survey {
     pub(super) fn of(input: Input<'_>, layout: &Layout) -> Self {
         let mut survey = Self::default();
-        let mut before: (Vec<u8>, Vec<u8>) = Default::default();
+        let mut before: (Vec<u8>, Vec<u8>, Option<i64>) = Default::default();
+        let mut widths: Vec<usize> = vec![0; MOST_WIDTH + 1];
         rows::each(input, layout, |row| {
             survey.rows += 1;
+            widths[row.len().min(MOST_WIDTH)] += 1;
+            if let Some(misfit) = rows::misfit(row, layout) {
+                survey.overfull += usize::from(misfit == Misfit::TooLong);
+                return;
+            }
             let depth = row.get(layout.depth);
             survey.commas += usize::from(depth::has_mark(depth, b','));
             survey.points += usize::from(depth::has_mark(depth, b'.'));
             survey.bare += usize::from(depth::is_bare(depth));
-            survey.overfull += usize::from((layout.columns..row.len()).any(|place| row.get(place).first().is_some_and(u8::is_ascii_digit)));
             if let Some(station) = layout.station.map(|place| row.get(place)).filter(|station| !station.is_empty())
                 && survey.stations.len() < 2
                 && survey.stations.iter().all(|known| known != station)
@@ -56,15 +65,18 @@ impl Survey {
                     survey.date(last);
                 }
             }
-            if !date.is_empty() && date == before.0 {
+            let number = decimal::scaled(depth, decimal::mark(depth), 1000);
+            let both = number.is_some() && before.2.is_some();
+            if !date.is_empty() && date == before.0 && (time != before.1 || both && number != before.2) {
                 survey.same_day += 1;
-                survey.same_day_other_time += usize::from(time != before.1);
                 if survey.first_same_day == 0 {
                     survey.first_same_day = row.line.number;
                 }
             }
-            before = (date, time);
+            before = (date, time, number);
         });
+        // Of equally common widths the greater one.
+        survey.width = (0..widths.len()).max_by_key(|width| widths[*width]).unwrap_or(0);
         survey
     }
 
@@ -88,7 +100,7 @@ impl Survey {
         if let (Ok((order, order_why)), Ok(mark), Ok((unit, unit_why)), true) = (order, mark, unit, open.is_empty()) {
             let mark_name = if mark == b',' { "comma" } else { "point" };
             let why = format!("depths in {unit}, {unit_why}; decimal {mark_name}; {order_why}");
-            return Ok(Plan { order, mark, unit, why });
+            return Ok(Plan { order, mark, unit, width: self.width, why });
         }
         let mut open = open.into_iter();
         let Question { found, question } = open.next().unwrap_or_default();
@@ -106,14 +118,11 @@ impl Survey {
                 "which gauge is meant? Keep one gauge a file",
             ));
         }
-        if 5 * self.same_day > self.rows || 20 * self.same_day_other_time > self.rows {
-            open.push(Question::new(
-                format!(
-                    "found several readings on one day ({} of {} lines, the first is line {})",
-                    self.same_day, self.rows, self.first_same_day
-                ),
-                "what is the day's rain? Write one line a day with the sum of its readings",
-            ));
+        if RARE * self.same_day > self.rows {
+            open.push(several_readings(format!(
+                "found several readings on one day ({} of {} lines, the first is line {})",
+                self.same_day, self.rows, self.first_same_day
+            )));
         }
         if layout.delimiter == b',' && 20 * self.overfull > self.rows {
             open.push(Question::new(
@@ -203,6 +212,22 @@ impl Survey {
     }
 }
 
+/// A log with second readings on more than one of so many days is no log of a line a day (our choice, no source).
+pub(super) const RARE: usize = 20;
+
+fn several_readings(found: String) -> Question {
+    Question::new(found, "what is the day's rain? Write one line a day with the sum of its readings")
+}
+
+/// The question that is left where days that do not follow one another have second readings too.
+pub(super) fn second_readings(file: &str, (days, differing): (usize, usize)) -> Option<Error> {
+    (RARE * differing > days).then(|| {
+        let Question { found, question } =
+            several_readings(format!("found a second reading with another depth on {differing} of {days} days"));
+        Error::OpenQuestion { file: file.to_owned(), found, question, further: Vec::new() }
+    })
+}
+
 /// Something that the log leaves open.
 #[derive(Debug, Default)]
 struct Question {
@@ -221,5 +246,7 @@ pub(super) struct Plan {
     pub(super) order: Option<DateOrder>,
     pub(super) mark: u8,
     pub(super) unit: DepthUnit,
+    /// Fields of most rows.
+    pub(super) width: usize,
     pub(super) why: String,
 }
