@@ -6,14 +6,17 @@ use crate::delimited::Row;
 use crate::heading::Width;
 use series::{Day, Diagnostic, Diagnostics, Severity};
 
-/// The findings of which each is a line or row that was not read: a day that may be lost. (A day that never was is none, and a line that
-/// stands twice is read once.)
+/// The findings of which each is a line or row that was not read, or not to its end: days that may be lost. (A day that never was is
+/// none, and a line that stands twice is read once.)
 pub const LINES_NOT_READ: &[&str] = &[
     "line-unreadable",
     "row-cut-short",
     "row-too-long",
     "date-unreadable",
     "line-over-one-mebibyte",
+    "line-too-short",
+    "line-too-long",
+    "line-short",
     "impossible-year",
     "impossible-month",
 ];

@@ -3,7 +3,7 @@
 use super::Value;
 use crate::decimal::millimetres;
 use crate::finding::{Findings, Line};
-use series::{Kind, Reading, Severity};
+use series::{Kind, Reading, Rejection, Severity};
 
 #[cold]
 pub(super) fn tell_second_value(later: &Value, stands: &Value, findings: &mut Findings<'_>) {
@@ -50,6 +50,7 @@ pub(crate) fn told(reading: Reading) -> String {
         Kind::Accumulated { .. } => format!("a multi-day total of {depth} mm"),
         Kind::WithinTotal => "a part of a total".to_owned(),
         Kind::Missing => "nothing".to_owned(),
+        Kind::Rejected(Rejection::Unreadable) => "a value that cannot be read".to_owned(),
         Kind::Rejected(why) => format!("{depth} mm rejected ({why})"),
     }
 }

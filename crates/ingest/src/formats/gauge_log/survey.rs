@@ -65,7 +65,7 @@ impl Survey {
                     survey.date(last);
                 }
             }
-            let number = decimal::scaled(depth, decimal::mark(depth), 1000);
+            let number = decimal::scaled(depth, decimal::mark(depth), 1000).filter(|depth| *depth >= 0);
             let both = number.is_some() && before.2.is_some();
             if !date.is_empty() && date == before.0 && (time != before.1 || both && number != before.2) {
                 survey.same_day += 1;

@@ -202,6 +202,7 @@ fn of_two_readings_of_a_day_the_first_stands_and_it_is_told() {
     assert_eq!((twice.rain.counts().measured, twice.diagnostics.count("day-stated-again")), (30, 30));
     let record = log(&format!("date,rain (mm)\n{days}2022-05-01,x7\n2022-05-01,7.7\n")).unwrap();
     assert_eq!(record.rain.reading(day("2022-05-01")).depth(), Some(7700));
+    assert_eq!(log("date,rain (mm)\n2022-05-01,-7\n2022-05-01,7.7\n").unwrap().rain.total_micrometres(), 7700);
 }
 
 #[test]
