@@ -27,7 +27,7 @@ pub(crate) fn read(files: &[PathBuf], wanted: Wanted, chosen: &[String]) -> Resu
     let has = |one: &&String| records.iter().any(|record: &StationRecord| record.rain.station.id.eq_ignore_ascii_case(one));
     // Of files that could not be read nobody knows what stations they hold: that is told as their fault.
     match chosen.iter().find(|one| !has(one)) {
-        Some(absent) if read.not_read == 0 => Err(Failure::Call(none_of_that_id(absent, others, &records))),
+        Some(absent) if read.is_whole() => Err(Failure::Call(none_of_that_id(absent, others, &records))),
         _ => Ok((ingest::join(records), read)),
     }
 }

@@ -1,7 +1,7 @@
 //! Files to station records, one after the other: a file that cannot be read is a finding and is counted, and the others go on.
 
 use crate::missing_file;
-use ingest::{Reader, Sink, StationRecord, Wanted};
+use ingest::{FileSummary, Reader, Sink, StationRecord, Wanted};
 use series::{Diagnostic, Diagnostics};
 use std::path::Path;
 
@@ -12,6 +12,8 @@ pub(crate) struct FilesRead {
     pub(crate) diagnostics: Diagnostics,
     /// How many files could not be read at all.
     pub(crate) not_read: usize,
+    /// How many could be read in part only: archives with members that could not.
+    pub(crate) in_part: usize,
     /// How many files there were.
     pub(crate) files: usize,
 }
@@ -21,16 +23,25 @@ impl FilesRead {
     pub(crate) fn add(&mut self, other: Self) {
         self.diagnostics.extend(other.diagnostics);
         self.not_read += other.not_read;
+        self.in_part += other.in_part;
         self.files += other.files;
     }
 
-    /// The fault in words; nothing when every file was read.
+    /// The fault in words; nothing when every file was read whole.
     pub(crate) fn fault(&self) -> Option<String> {
-        match (self.not_read, self.files) {
+        let told = |count: usize, how: &str| match (count, self.files) {
             (0, _) => None,
-            (1, 1) => Some("the file could not be read".to_owned()),
-            (not_read, files) => Some(format!("{not_read} of {files} files could not be read")),
-        }
+            (1, 1) => Some(format!("the file could {how}")),
+            (count, files) => Some(format!("{count} of {files} files could {how}")),
+        };
+        let faults = [told(self.not_read, "not be read"), told(self.in_part, "be read in part only")];
+        let faults: Vec<String> = faults.into_iter().flatten().collect();
+        (!faults.is_empty()).then(|| faults.join(", and "))
+    }
+
+    /// Whether every file was read, and read whole.
+    pub(crate) fn is_whole(&self) -> bool {
+        self.not_read == 0 && self.in_part == 0
     }
 }
 
@@ -55,6 +66,7 @@ pub(crate) fn read_records<P: AsRef<Path>>(reader: &mut Reader, files: &[P], wan
         let mut last = Last { held: None, sink };
         let outcome = reader.read_file(file.as_ref(), wanted, &mut last);
         let held = last.held;
+        read.in_part += usize::from(outcome.as_ref().is_ok_and(FileSummary::is_in_part));
         match outcome {
             Ok(summary) => match held {
                 Some(mut only) if summary.stations == 1 => {
@@ -96,5 +108,13 @@ mod tests {
         assert_eq!((records.len(), read.not_read, read.diagnostics.count("file-unreadable")), (1, 1, 1));
         assert_eq!(read.fault().as_deref(), Some("1 of 2 files could not be read"));
         assert_eq!(read.diagnostics.list[0].notes, ["the nearest name in that folder is \"good.dly\""]);
+    }
+    #[test]
+    fn what_was_read_in_part_is_a_fault_in_words() {
+        let fault = |not_read, in_part, files| FilesRead { not_read, in_part, files, ..FilesRead::default() }.fault();
+        assert_eq!(fault(0, 0, 3), None);
+        assert_eq!(fault(0, 1, 1).as_deref(), Some("the file could be read in part only"));
+        assert_eq!(fault(2, 1, 3).as_deref(), Some("2 of 3 files could not be read, and 1 of 3 files could be read in part only"));
+        assert!(!FilesRead { in_part: 1, files: 1, ..FilesRead::default() }.is_whole());
     }
 }

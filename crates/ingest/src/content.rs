@@ -54,8 +54,7 @@ pub(crate) fn refuse_plain_faults(file: &str, bytes: &[u8], expected: &str) -> R
     if start.is_empty() {
         return Err(Error::Empty { file: file.to_owned(), expected: expected.to_owned() });
     }
-    let begins_with = |word: &str| start.get(..word.len()).is_some_and(|head| head.eq_ignore_ascii_case(word.as_bytes()));
-    if ["<!doctype", "<html", "<?xml", "<!--", "<head", "<body"].iter().any(|word| begins_with(word)) {
+    if is_web_page(start) {
         return Err(Error::WebPage { file: file.to_owned(), begins: first_words(start), expected: expected.to_owned() });
     }
     if let Some((_, kind)) = PACKED.iter().find(|(magic, _)| bytes.starts_with(magic)) {
@@ -66,6 +65,29 @@ pub(crate) fn refuse_plain_faults(file: &str, bytes: &[u8], expected: &str) -> R
         return Err(Error::BareCarriageReturns { file: file.to_owned(), returns });
     }
     Ok(())
+}
+
+fn is_web_page(start: &[u8]) -> bool {
+    let begins_with = |word: &str| start.get(..word.len()).is_some_and(|head| head.eq_ignore_ascii_case(word.as_bytes()));
+    ["<!doctype", "<html", "<?xml", "<!--", "<head", "<body"].iter().any(|word| begins_with(word))
+}
+
+/// What a text without a byte that is no white space is called, and one of which nothing is known.
+pub(crate) const EMPTY: &str = "an empty file";
+pub(crate) const NO_LAYOUT: &str = "text of no known layout";
+
+/// What a file that no reader knows is, in a few words, by its first bytes.
+pub(crate) fn kind(bytes: &[u8]) -> &'static str {
+    let start = without_marks(bytes).trim_ascii_start();
+    if start.is_empty() {
+        EMPTY
+    } else if is_web_page(start) {
+        "a web page"
+    } else if let Some((_, kind)) = PACKED.iter().find(|(magic, _)| bytes.starts_with(magic)) {
+        kind
+    } else {
+        binary_kind(bytes).unwrap_or_else(|| product(start))
+    }
 }
 
 /// How many carriage returns end lines by themselves in a text of several lines, where they are more than the line feeds; 0 for any other text. One
@@ -126,7 +148,7 @@ fn product(start: &[u8]) -> &'static str {
     } else if memchr::memchr_iter(b',', line).count() > 2 {
         "a table with commas"
     } else {
-        "text of no known layout"
+        NO_LAYOUT
     }
 }
 

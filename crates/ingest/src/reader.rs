@@ -4,12 +4,13 @@ use crate::aligned_buffer::AlignedBuffer;
 use crate::blocks::Streamed;
 use crate::date_order::DateOrder;
 use crate::decimal::DepthUnit;
-use crate::formats::{self, Confidence, Input};
+use crate::formats::{self, Confidence, Format, Input};
 use crate::saved_anew;
 use crate::unpack::{self, Packing};
 use crate::{Error, archive, content};
 use series::{DailySeries, DailyTemperature, Diagnostics, Severity};
 use sha2::{Digest, Sha256};
+use std::cell::Cell;
 use std::fmt::Write;
 use std::fs::File;
 use std::io::{BufReader, Read, Seek, SeekFrom};
@@ -66,6 +67,14 @@ pub struct FileSummary {
     pub stations: usize,
     /// What was found in the file and belongs to no one station.
     pub diagnostics: Diagnostics,
+}
+
+impl FileSummary {
+    /// Whether the file was read in part only: a member of an archive could not be read, which its finding tells.
+    pub fn is_in_part(&self) -> bool {
+        // A fault of a whole file or member is the only finding of this weight.
+        self.diagnostics.worst() == Some(Severity::Error)
+    }
 }
 
 /// Reads one file after the other through buffers that stay warm; one for each worker.
@@ -146,9 +155,15 @@ impl Reader {
     ) -> Option<Result<FileSummary, Error>> {
         let head = &self.buffer[..head];
         let packing = unpack::packing(head);
-        let read_blocks = formats::choose(&unpack::plain_head(head, HEAD))?.read_blocks?;
-        if packing == Packing::Gzip && unpacks_at_once(file) {
+        let plain = unpack::plain_head(head, HEAD);
+        // What is not sure of its format is looked at whole, where it can be.
+        let format = formats::certain(&plain).or_else(|| formats::choose(&plain).filter(|_| size > Self::MOST_BYTES))?;
+        let read_blocks = format.read_blocks?;
+        if packing == Packing::Gzip && unpacks_at_once(file, size) {
             return None;
+        }
+        if let Err(fault) = content::refuse_plain_faults(name, &plain, formats::EXPECTED) {
+            return Some(Err(fault));
         }
         let here = file.stream_position().ok()?;
         let sha256 = if self.checksum { checksum_of_file(file, here) } else { Ok(String::new()) };
@@ -157,10 +172,12 @@ impl Reader {
             Err(source) => return Some(Err(Error::Unreadable { file: name.to_owned(), source })),
         };
         let input = Input { name, bytes: &[], sha256: &sha256, companions: &formats::NO_COMPANIONS };
+        let padding = Cell::new(0);
         let read = if packing == Packing::Gzip {
             let packed = BufReader::with_capacity(HEAD, head.chain(file));
             let most = unpack::most_bytes(size, Self::MOST_STREAMED_BYTES);
-            let mut blocks = Streamed::new(name, unpack::gunzip_stream(packed), most, |file, fault| unpack::damaged(file, "gzip", fault));
+            let source = unpack::gunzip_stream(packed, &padding);
+            let mut blocks = Streamed::new(name, source, most, |file, fault| unpack::damaged(file, "gzip", fault));
             read_blocks(input, &mut blocks, wanted, sink)
         } else {
             let fault = |file: &str, fault: &std::io::Error| Error::Unreadable { file: file.to_owned(), source: fault.kind().into() };
@@ -168,17 +185,19 @@ impl Reader {
             let mut blocks = Streamed::new(name, from_start, Self::MOST_STREAMED_BYTES, fault);
             read_blocks(input, &mut blocks, wanted, sink)
         };
-        Some(read)
+        Some(read.and_then(|summary| something_in_it(input, format, summary)).map(|summary| told_padding(input, summary, padding.get())))
     }
 }
 
-/// Whether a gzip file says of itself that its text is short enough to be unpacked in one go; the file is left where it stood.
-fn unpacks_at_once(file: &mut File) -> bool {
+/// Whether a gzip file is short, and says of itself that its text is short enough to be unpacked in one go; the file is left where it stood. What its
+/// end says holds for its last member, and not where zeros stand behind it.
+fn unpacks_at_once(file: &mut File, size: u64) -> bool {
     let mut told = [0; 4];
     let here = file.stream_position();
     let looked = file.seek(SeekFrom::End(-4)).and_then(|_| file.read_exact(&mut told));
     let back = here.and_then(|here| file.seek(SeekFrom::Start(here)));
-    looked.is_ok() && back.is_ok() && u64::from(u32::from_le_bytes(told)) <= unpack::MOST_AT_ONCE
+    let short = size <= unpack::MOST_AT_ONCE && u64::from(u32::from_le_bytes(told)) <= unpack::MOST_AT_ONCE;
+    looked.is_ok() && back.is_ok() && short
 }
 
 /// Bytes that a format is known by.
@@ -214,8 +233,9 @@ fn read(
     match unpack::packing(bytes) {
         Packing::Plain => read_text(Input { name, bytes, sha256: &sha256, companions: &formats::NO_COMPANIONS }, wanted, sink),
         Packing::Gzip => {
-            unpack::gunzip(name, bytes, Reader::MOST_BYTES, unpacked)?;
-            read_text(Input { name, bytes: unpacked, sha256: &sha256, companions: &formats::NO_COMPANIONS }, wanted, sink)
+            let padding = unpack::gunzip(name, bytes, Reader::MOST_BYTES, unpacked)?;
+            let input = Input { name, bytes: unpacked, sha256: &sha256, companions: &formats::NO_COMPANIONS };
+            Ok(told_padding(input, read_text(input, wanted, sink)?, padding))
         }
         Packing::Zip => archive::read(name, bytes, &sha256, unpacked, wanted, sink),
     }
@@ -225,7 +245,8 @@ fn read(
 pub(crate) fn read_text(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
     if let Some(text) = saved_anew::from_utf16(input.bytes) {
         let summary = read_text(Input { bytes: &text, ..input }, wanted, sink)?;
-        return Ok(told(input, summary, "text-in-utf-16", "found text in UTF-16, expected UTF-8: a table saved anew".to_owned()));
+        let what = "found text in UTF-16, expected UTF-8: a table saved anew".to_owned();
+        return Ok(told(input, summary, "text-in-utf-16", (what, AS_PUBLISHED)));
     }
     let expected = formats::EXPECTED;
     content::refuse_plain_faults(input.name, input.bytes, expected)?;
@@ -234,7 +255,7 @@ pub(crate) fn read_text(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -
     if chosen.is_none_or(|format| (format.sniff)(input.bytes) != Confidence::Certain) {
         if let Some(respelt) = saved_anew::respelt(input.bytes) {
             let summary = (respelt.format.read)(Input { bytes: &respelt.bytes, ..input }, wanted, sink)?;
-            return Ok(told(input, summary, "table-saved-anew", respelt.what));
+            return Ok(told(input, summary, "table-saved-anew", (respelt.what, AS_PUBLISHED)));
         }
         if let Some(what) = chosen.filter(|format| formats::is_own_log(format)).and_then(|_| saved_anew::look_alike(input.bytes)) {
             return Err(input.wrong_product(what));
@@ -243,18 +264,33 @@ pub(crate) fn read_text(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -
     let Some(format) = chosen else {
         return Err(content::unknown(input.name, input.bytes, expected));
     };
-    let summary = (format.read)(input, wanted, sink)?;
+    something_in_it(input, format, (format.read)(input, wanted, sink)?)
+}
+
+/// The summary, unless nothing was read and nothing told: a file that vanishes.
+fn something_in_it(input: Input<'_>, format: &Format, summary: FileSummary) -> Result<FileSummary, Error> {
     if summary.stations == 0 && summary.diagnostics.is_empty() {
-        // Nothing read and nothing told would be a file that vanishes.
         return Err(input.wrong_product(format!("the heading of a {} and no line of values behind it", format.name)));
     }
     Ok(summary)
 }
 
-/// The summary with a note in front that the text was read as if it were as published.
-fn told(input: Input<'_>, mut summary: FileSummary, id: &'static str, what: String) -> FileSummary {
+/// The summary with a note in front on zeros behind the packed text.
+fn told_padding(input: Input<'_>, summary: FileSummary, zeros: u64) -> FileSummary {
+    if zeros == 0 {
+        return summary;
+    }
+    let what = format!("found {zeros} zero bytes behind the packed text, expected the gzip file to end there");
+    told(input, summary, "zeros-behind-gzip", (what, "They are passed over; the text is whole."))
+}
+
+/// What is done with a text that is not as its agency writes it.
+const AS_PUBLISHED: &str = "The text is read as if it were as published.";
+
+/// The summary with a note in front: what was found, and what was done.
+fn told(input: Input<'_>, mut summary: FileSummary, id: &'static str, said: (String, &'static str)) -> FileSummary {
     let mut findings = input.findings();
-    findings.whole(id, Severity::Note, || (what, "The text is read as if it were as published."));
+    findings.whole(id, Severity::Note, || said);
     let mut diagnostics = findings.finish();
     diagnostics.extend(summary.diagnostics);
     summary.diagnostics = diagnostics;

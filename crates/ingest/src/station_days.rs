@@ -24,7 +24,7 @@ mod tests;
 
 pub(crate) use stated_again::told;
 use stated_again::{tell_second_report, tell_second_value};
-pub(crate) use stations::{MOST_STATIONS, Stations};
+pub(crate) use stations::{MOST_STATIONS, Stations, tell_too_many};
 
 /// Daily rain before this year is known from a handful of places (from memory).
 const OLDEST_YEAR: i32 = 1780;

@@ -100,7 +100,7 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
             continue;
         }
         let days = stations.at(id, |input| station(input, notes, id));
-        if day(&row, &columns, rain, days) {
+        if day(&row, &columns, rain, days) && stations.keeps(id) {
             *unchecked.entry(id.to_vec()).or_default() += 1;
         }
     }

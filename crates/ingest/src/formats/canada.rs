@@ -191,6 +191,10 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
                 continue;
             }
         };
+        station(&mut stations, &key, &row, columns, &preamble);
+        if !stations.keeps(&key) {
+            continue;
+        }
         let days = station(&mut stations, &key, &row, columns, &preamble);
         let (accumulations, unreviewed) = gathered.entry(key).or_default();
         line(&row, day, columns, rain, wanted, days, accumulations);

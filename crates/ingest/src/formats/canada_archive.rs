@@ -89,6 +89,10 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
             findings.unreadable_line(row.line, "climate id, year, month, element and 31 values with flags");
             continue;
         };
+        stations.at(id, new);
+        if !stations.keeps(id) {
+            continue;
+        }
         let days = stations.at(id, new);
         let accumulations = gathered.entry(id.to_vec()).or_default();
         match element {

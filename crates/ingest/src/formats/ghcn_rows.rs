@@ -78,12 +78,16 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
 
 /// Reads from blocks of whole lines; the bytes of `input` itself are not looked at.
 pub(crate) fn read_blocks(input: Input<'_>, blocks: &mut dyn Blocks, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSummary, Error> {
-    let mut walk = Walk { input, wanted, stations: Stations::default(), findings: input.findings(), line: 0 };
+    let mut walk = Walk { input, wanted, stations: Stations::default(), findings: input.findings(), line: 0, no_rows: 0 };
     while let Some(block) = blocks.next_block()? {
         walk.block(block);
     }
     let stations = walk.stations.len();
-    walk.stations.finish(input, NAME, sink);
+    if stations == 0 && walk.findings.list.is_empty() {
+        let rows = walk.line - walk.no_rows;
+        return Err(input.wrong_product(format!("a {NAME}: {rows} rows, none of precipitation")));
+    }
+    walk.stations.finish(input, NAME, &mut walk.findings, sink);
     Ok(FileSummary { format: NAME, stations, diagnostics: walk.findings.finish() })
 }
 
@@ -93,6 +97,8 @@ struct Walk<'a> {
     stations: Stations<'a>,
     findings: Findings<'a>,
     line: u32,
+    /// Lines that are no row: blank ones, and the heading.
+    no_rows: u32,
 }
 
 impl Walk<'_> {
@@ -126,6 +132,7 @@ impl Walk<'_> {
     #[cold]
     fn odd_line(&mut self, line: Line<'_>) {
         if fields::is_blank(line.text) || self.line == 1 && row::is_heading(line.text) {
+            self.no_rows += 1;
             return;
         }
         match row::laid_out(line.text).as_deref().and_then(row::cut) {
@@ -144,6 +151,9 @@ impl Walk<'_> {
             return self.findings.date(line, (13, 8), cut.date, fault, "a date YYYYMMDD");
         };
         let Some(station) = self.stations.at(cut.id, self.input) else {
+            if self.stations.are_too_many() && fields::is_station_id(cut.id) {
+                return;
+            }
             return self.findings.unreadable_line(line, "a station id of eleven letters and digits");
         };
         let at =

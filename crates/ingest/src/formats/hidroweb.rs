@@ -130,6 +130,10 @@ fn read(input: Input<'_>, _: Wanted, sink: &mut dyn Sink) -> Result<FileSummary,
             findings.unreadable_line(row.line, "station, level, month and 31 values with their statuses");
             continue;
         }
+        stations.at(id, |input| station(input, id));
+        if !stations.keeps(id) {
+            continue;
+        }
         let days = stations.at(id, |input| station(input, id));
         month(&row, columns, days, gathered.entry(id.to_vec()).or_default());
     }

@@ -1,6 +1,7 @@
 //! The stations of a file that holds several.
 
 use super::StationDays;
+use crate::finding::Findings;
 use crate::formats::Input;
 use series::Severity;
 use std::collections::HashMap;
@@ -41,6 +42,11 @@ impl<'a> Stations<'a> {
         &mut self.list[self.last.1]
     }
 
+    /// Whether the station of that key is among those that are read; what a reader keeps beside a station it keeps for these alone.
+    pub(crate) fn keeps(&self, key: &[u8]) -> bool {
+        self.last.1 != usize::MAX && self.last.0 == key || self.places.contains_key(key)
+    }
+
     /// The station of that key, if it was met before: a line that cannot be read makes none.
     pub(crate) fn known(&mut self, key: &[u8]) -> Option<&mut StationDays<'a>> {
         self.places.get(key).and_then(|&place| self.list.get_mut(place))
@@ -55,16 +61,21 @@ impl<'a> Stations<'a> {
     pub(crate) fn finish(mut self, sink: &mut dyn crate::Sink) -> usize {
         let count = self.list.len();
         if let Some(last) = self.list.last_mut().filter(|_| self.beyond.is_some()) {
-            last.findings.whole("too-many-stations", Severity::Warning, || {
-                (
-                    format!("found more than {MOST_STATIONS} stations in one file; expected no more than there are in the world"),
-                    "The lines of further stations are not read.",
-                )
-            });
+            tell_too_many(&mut last.findings);
         }
         for station in self.list {
             sink.station(station.record(self.input, self.format));
         }
         count
     }
+}
+
+/// That there were more stations than are read.
+pub(crate) fn tell_too_many(findings: &mut Findings<'_>) {
+    findings.whole("too-many-stations", Severity::Warning, || {
+        (
+            format!("found more than {MOST_STATIONS} stations in one file; expected no more than there are in the world"),
+            "The lines of further stations are not read.",
+        )
+    });
 }

@@ -6,6 +6,7 @@
 
 use crate::finding::{Findings, Line};
 use crate::formats::Input;
+use crate::station_days::{MOST_STATIONS, tell_too_many};
 use crate::{Wanted, content, fields};
 use series::{Day, Severity};
 use std::collections::BTreeMap;
@@ -70,6 +71,9 @@ pub(super) fn index(input: Input<'_>, wanted: Wanted) -> Index<'_> {
         walk = Walk::new(input, wanted);
         walk.run(bytes, false);
     }
+    if walk.too_many {
+        tell_too_many(&mut walk.findings);
+    }
     Index { stations: walk.stations, findings: walk.findings }
 }
 
@@ -98,6 +102,8 @@ struct Walk<'a> {
     current_id: [u8; 11],
     /// Elements that are not read, as they were met first.
     passed_over: [[u8; 4]; 8],
+    /// Whether there was a station beyond the most that are read.
+    too_many: bool,
     findings: Findings<'a>,
 }
 
@@ -112,6 +118,7 @@ impl<'a> Walk<'a> {
             current: 0,
             current_id: [0; 11],
             passed_over: [[0; 4]; 8],
+            too_many: false,
             findings,
         }
     }
@@ -186,6 +193,9 @@ impl<'a> Walk<'a> {
             return self.unreadable(line, 18, 4);
         }
         if text[..11] != self.current_id && !self.turn_to_station(line) {
+            if self.too_many && head_fits(text) {
+                return;
+            }
             return self.unreadable(line, 1, 17);
         }
         if shape != Shape::Whole {
@@ -235,6 +245,10 @@ impl<'a> Walk<'a> {
         let place = match self.places.get(&id) {
             Some(&place) => place,
             None if !head_fits(line.text) => return false,
+            None if self.stations.len() == MOST_STATIONS => {
+                self.too_many = true;
+                return false;
+            }
             None => {
                 if let Some(before) = self.stations.last() {
                     let before = String::from_utf8_lossy(&before.id).into_owned();

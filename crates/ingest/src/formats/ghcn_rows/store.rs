@@ -8,7 +8,7 @@ use crate::finding::{Findings, Line};
 use crate::formats::ghcn_totals::{self, Paired};
 use crate::formats::{Input, ghcn};
 use crate::observation_time::ObservationTimes;
-use crate::station_days::{MOST_STATIONS, Place, StationDays};
+use crate::station_days::{MOST_STATIONS, Place, StationDays, tell_too_many};
 use crate::{Sink, date, fields};
 use series::{Day, DayDefinition, Reading, Station};
 use std::collections::HashMap;
@@ -171,11 +171,18 @@ pub(super) struct Stations<'a> {
     current: usize,
     date: [u8; 8],
     day: Option<Day>,
+    /// Whether there was a station beyond the most that are read.
+    too_many: bool,
 }
 
 impl<'a> Stations<'a> {
     pub(super) fn len(&self) -> usize {
         self.list.len()
+    }
+
+    /// Whether rows of further stations are passed over.
+    pub(super) fn are_too_many(&self) -> bool {
+        self.too_many
     }
 
     /// The day of eight digits; rows of one day follow one another, so the last one is kept.
@@ -202,7 +209,11 @@ impl<'a> Stations<'a> {
         let key: [u8; 11] = id.try_into().ok()?;
         let place = match self.places.get(&key) {
             Some(&place) => place,
-            None if !fields::is_station_id(id) || self.list.len() == MOST_STATIONS => return None,
+            None if !fields::is_station_id(id) => return None,
+            None if self.list.len() == MOST_STATIONS => {
+                self.too_many = true;
+                return None;
+            }
             None => {
                 if self.list.len() == STATIONS_WITH_LINES {
                     self.list.iter_mut().for_each(|station| (station.keeps_lines, station.lines) = (false, Vec::new()));
@@ -220,7 +231,10 @@ impl<'a> Stations<'a> {
     }
 
     /// Hands one record after the other to the sink.
-    pub(super) fn finish(self, input: Input<'a>, format: &'static str, sink: &mut dyn Sink) {
+    pub(super) fn finish(self, input: Input<'a>, format: &'static str, findings: &mut Findings<'a>, sink: &mut dyn Sink) {
+        if self.too_many {
+            tell_too_many(findings);
+        }
         for station in self.list {
             sink.station(station.record(input, format));
         }
