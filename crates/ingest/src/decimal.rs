@@ -3,6 +3,7 @@
 //! A depth is read digit by digit and scaled in whole numbers, so 0.1 mm is exactly 100 micrometres and 0.01 in exactly 254.
 //! A number with more digits than a micrometre (a spreadsheet's 12.699999809) is rounded to the nearest, halves away from zero.
 
+use crate::believed;
 pub use series::DepthUnit;
 
 /// The decimal mark of a field: the comma where it has one, else the point. Agencies change it with the language of the page, and
@@ -11,9 +12,7 @@ pub(crate) fn mark(field: &[u8]) -> u8 {
     if memchr::memchr(b',', field).is_some() { b',' } else { b'.' }
 }
 
-/// The greatest depth of a day that is believed, micrometres. The greatest ever measured in 24 hours is 1,825 mm (Foc-Foc, Reunion,
-/// 1966; WMO archive of weather extremes, from memory).
-pub(crate) const MOST_MICROMETRES: i32 = 2_000_000;
+pub(crate) use crate::believed::MOST_MICROMETRES;
 
 /// Digits behind the decimal mark that are looked at; a micrometre of an inch needs five.
 const MOST_DECIMALS: usize = 15;
@@ -24,17 +23,15 @@ pub(crate) fn micrometres(field: &[u8], mark: u8, unit: DepthUnit) -> Option<i32
     scaled(field, mark, unit.micrometres()).and_then(|value| i32::try_from(value).ok())
 }
 
-/// A temperature in degrees Celsius as tenths, where it is one that a thermometer can have shown; -90 to 60 C, a little beyond the lowest
-/// and the highest ever recorded at a station (-89.2 C and 56.7 C, WMO archive of weather extremes, from memory).
+/// A temperature in degrees Celsius as tenths, where it is one that is [believed](believed::tenths_celsius).
 pub(crate) fn tenths_celsius(field: &[u8], mark: u8) -> Option<i16> {
-    scaled(field, mark, 10).filter(|tenths| (-900..=600).contains(tenths)).map(|tenths| tenths as i16)
+    scaled(field, mark, 10).and_then(believed::tenths_celsius)
 }
 
 /// The same from degrees Fahrenheit: C = (F - 32) x 5 / 9.
 pub(crate) fn tenths_celsius_of_fahrenheit(field: &[u8], mark: u8) -> Option<i16> {
     let thousandths = scaled(field, mark, 1000)?;
-    let tenths = rounded(i128::from(thousandths - 32_000), 180)?;
-    Some(tenths).filter(|tenths| (-900..=600).contains(tenths)).map(|tenths| tenths as i16)
+    rounded(i128::from(thousandths) - 32_000, 180).and_then(believed::tenths_celsius)
 }
 
 /// The number times `scale`, rounded to a whole one. Read are an optional sign, digits, and behind the mark more digits; at least one

@@ -60,7 +60,7 @@ pub(crate) fn temperature(
         });
         return None;
     };
-    let believed = i16::try_from(tenths).ok().filter(|tenths| (-900..=600).contains(tenths));
+    let believed = crate::believed::tenths_celsius(tenths);
     if believed.is_none() {
         findings.at("temperature-implausible", Severity::Warning, row.line, row.columns(place), || {
             (format!("found {:?} for {element} of {day}, expected -90 to 60 C", shown(field)), "The temperature is left out.")

@@ -113,16 +113,16 @@ impl<'a> Findings<'a> {
     #[cold]
     pub(crate) fn impossible(&mut self, line: Line<'_>, columns: (u32, u32), element: &str, day: Day, found: &[u8]) {
         self.at("value-impossible", Severity::Warning, line, columns, || {
-            (format!("found {:?} for {element} of {day}, expected a depth of 0 or more", shown(found)), "The value is rejected.")
+            (format!("found {:?} for {element} of {day}, expected a depth from 0 to 2000 mm", shown(found)), "The value is rejected.")
         });
     }
 
     /// A value that its own source rejects; `meaning` says what the flag stands for.
     #[cold]
-    pub(crate) fn flagged(&mut self, line: Line<'_>, columns: (u32, u32), micrometres: i32, day: Day, flag: u8, meaning: &str) {
+    pub(crate) fn flagged(&mut self, line: Line<'_>, columns: (u32, u32), micrometres: impl Into<i64>, day: Day, flag: u8, meaning: &str) {
         self.meaning_of(flag, meaning);
         self.at("reading-flagged", Severity::Warning, line, columns, || {
-            let (depth, flag) = (decimal::millimetres(i64::from(micrometres)), char::from(flag));
+            let (depth, flag) = (decimal::millimetres(micrometres.into()), char::from(flag));
             (
                 format!("found {depth} mm on {day} with the quality flag {flag} ({meaning}), expected no quality flag"),
                 "The value is rejected.",

@@ -13,6 +13,7 @@
 
 mod aligned_buffer;
 mod archive;
+mod believed;
 mod blocks;
 mod content;
 mod date;

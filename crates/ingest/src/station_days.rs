@@ -10,6 +10,8 @@
 //! Totals over several days are ranked and told in the same way, among themselves and against a value of their last day.
 
 use crate::StationRecord;
+use crate::believed;
+use crate::decimal::millimetres;
 use crate::finding::{Findings, Line};
 use crate::formats::Input;
 use crate::multi_day_totals::{self, MOST_DAYS, Total};
@@ -151,6 +153,14 @@ impl<'a> StationDays<'a> {
                     "It is a total of unknown length and fills no missing day.",
                 )
             });
+        }
+        let most = believed::most_of_days(known);
+        if micrometres > most {
+            self.findings.at("value-impossible", Severity::Warning, place.line(), place.columns(), || {
+                let (depth, most) = (millimetres(i64::from(micrometres)), most / 1000);
+                (format!("found a multi-day total of {depth} mm on {last}, expected 0 to {most} mm"), "The total is rejected.")
+            });
+            return self.rejected_total(last, Reading::rejected(micrometres, Rejection::Impossible));
         }
         self.total_of_told_length(last, micrometres, known, place, rank);
     }

@@ -8,6 +8,7 @@
 
 use super::canada_flags::{Accumulations, Flagged};
 use super::{Confidence, Format, Input, plain_value};
+use crate::believed;
 use crate::date;
 use crate::delimited::Rows;
 use crate::fields;
@@ -154,6 +155,9 @@ fn each_day(
             Reading::MISSING
         } else {
             match fields::signed(value).and_then(|tenths| tenths.checked_mul(100)) {
+                Some(micrometres) if micrometres > believed::most_of_days((flag != b'A').then_some(1)) => {
+                    Reading::rejected(micrometres, Rejection::Impossible)
+                }
                 Some(micrometres) => Reading::measured(micrometres),
                 None => Reading::rejected(0, Rejection::Unreadable),
             }
@@ -180,7 +184,7 @@ fn temperature(at: &Flagged<'_>, greatest: bool, days: &mut StationDays<'_>) {
         Kind::Rejected(Rejection::Unreadable) => false,
         _ => true,
     };
-    match i16::try_from(tenths).ok().filter(|tenths| readable && (-900..=600).contains(tenths)) {
+    match believed::tenths_celsius(tenths).filter(|_| readable) {
         Some(tenths) if greatest => days.greatest(at.day, tenths),
         Some(tenths) => days.least(at.day, tenths),
         None => {
@@ -215,12 +219,21 @@ mod tests {
 
     #[test]
     fn each_value_has_its_kind() {
-        let rain = [("000012", ' '), ("000000", 'T'), ("000000", 'L'), ("000300", 'A'), ("-00005", ' '), ("0x0000", ' '), ("000020", 'E')];
+        let rain = [
+            ("000012", ' '),
+            ("000000", 'T'),
+            ("000000", 'L'),
+            ("000300", 'A'),
+            ("-00005", ' '),
+            ("0x0000", ' '),
+            ("099999", ' '),
+            ("000020", 'E'),
+        ];
         let text =
             line("001", &[("000155", ' '), ("-00020", 'E'), ("009999", ' ')]) + &line("010", &[("000500", ' ')]) + &line("012", &rain);
         let record = record(&text);
         let counts = record.rain.counts();
-        assert_eq!((counts.calendar, counts.measured, counts.trace, counts.accumulated, counts.rejected), (7, 2, 1, 2, 2));
+        assert_eq!((counts.calendar, counts.measured, counts.trace, counts.accumulated, counts.rejected), (8, 2, 1, 2, 3));
         assert_eq!(record.rain.reading(Day::new(2001, 2, 4).unwrap()).kind(), Kind::Accumulated { days: Some(2) });
         assert_eq!(record.temperature.greatest(Day::new(2001, 2, 2).unwrap()), Some(-2.0));
         assert_eq!(record.rain.provenance.place(Day::new(2001, 2, 2).unwrap()).map(|at| (at.line, at.column)), Some((3, 24)));

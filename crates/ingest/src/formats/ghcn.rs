@@ -3,7 +3,8 @@
 //! Source: GHCN-Daily readme 3.26, section III. A quality flag rejects the value, which is kept for the record sheet; the measurement flag T
 //! is a trace, P a presumed zero, B and D a depth made of two or four shorter readings.
 
-use crate::decimal::{MOST_MICROMETRES, millimetres};
+use crate::believed::{self, MOST_MICROMETRES};
+use crate::decimal::millimetres;
 use crate::finding::{Findings, Line};
 use series::{Day, Qualifier, Reading, Rejection, Severity};
 
@@ -36,20 +37,20 @@ pub(super) fn common(measurement: u8, quality: u8, tenths: i32) -> Option<Readin
 
 /// The reading that a depth with a measurement and a quality flag is (a blank for none), with what is to be told of it. Of a day without
 /// a special flag: [`Reading::measured`].
-pub(super) fn reading(at: &Flagged<'_>, micrometres: i32, measurement: u8, quality: u8, findings: &mut Findings<'_>) -> Reading {
+pub(super) fn reading(at: &Flagged<'_>, micrometres: i64, measurement: u8, quality: u8, findings: &mut Findings<'_>) -> Reading {
     let day = at.day;
     if quality != b' ' {
         findings.flagged(at.line, at.quality, micrometres, day, quality, failed_check(quality));
-        return Reading::rejected(micrometres, Rejection::QualityFlag(quality));
+        return Reading::rejected(believed::held(micrometres), Rejection::QualityFlag(quality));
     }
-    let depth = || millimetres(i64::from(micrometres));
-    if !(0..=MOST_MICROMETRES).contains(&micrometres) {
+    let depth = || millimetres(micrometres);
+    if !believed::is_of_a_day(micrometres) {
         findings.at("value-impossible", Severity::Warning, at.line, at.value, || {
             (format!("found {} mm on {day}, expected a depth from 0 to 2000 mm, or -9999", depth()), "The value is rejected.")
         });
-        return Reading::rejected(micrometres, Rejection::Impossible);
+        return Reading::rejected(believed::held(micrometres), Rejection::Impossible);
     }
-    let measured = Reading::measured(micrometres);
+    let measured = Reading::measured(believed::held(micrometres));
     match measurement {
         b' ' => measured,
         b'B' | b'D' => measured.qualified(Qualifier::MadeOfParts.into()),

@@ -179,7 +179,7 @@ fn rain(station: &mut StationRows<'_>, cut: &row::Cut<'_>, at: &ghcn::Flagged<'_
     if ghcn::common(cut.measurement, cut.quality, tenths).is_some() {
         return station.rain(at.day, tenths, cut.measurement, cut.quality, at.line.number);
     }
-    let reading = ghcn::reading(at, tenths.saturating_mul(100), cut.measurement, cut.quality, &mut station.findings);
+    let reading = ghcn::reading(at, i64::from(tenths) * 100, cut.measurement, cut.quality, &mut station.findings);
     station.odd(at.day, reading, at.line.number);
 }
 
@@ -218,9 +218,9 @@ fn temperature(station: &mut StationRows<'_>, cut: &row::Cut<'_>, at: &ghcn::Fla
                 "The temperature is left out.",
             )
         });
-    } else if (-900..=600).contains(&tenths) {
+    } else if let Some(tenths) = crate::believed::tenths_celsius(i64::from(tenths)) {
         let list = if cut.element == b"TMAX" { &mut station.greatest } else { &mut station.least };
-        list.push((at.day, tenths as i16));
+        list.push((at.day, tenths));
     } else {
         station.findings.at("temperature-implausible", Severity::Warning, at.line, at.value, || {
             (format!("found {element} of {tenths} tenths of a degree on {}, expected -90 to 60 C", at.day), "The temperature is left out.")
@@ -301,6 +301,21 @@ mod tests {
             (Some(5), Some(31), "found 9.9 mm on 2001-01-05 with the quality flag G (failed the gap check), expected no quality flag")
         );
         assert_eq!((record.diagnostics.count("value-unreadable"), summary.diagnostics.count("day-that-never-was")), (1, 1));
+    }
+
+    #[test]
+    fn a_number_that_no_gauge_holds_is_told_as_it_was_found() {
+        let (records, _) = records(
+            "XXT00000001,20010101,PRCP,12,,,0,0700\nXXT00000001,20010102,PRCP,999999999,,,0,0700\n\
+             XXT00000001,20010104,MDPR,999999999,,,0,\nXXT00000001,20010104,DAPR,2,,,0,\nXXT00000001,20010105,PRCP,1,,,0,0700\n",
+        );
+        let counts = records[0].rain.counts();
+        assert_eq!((counts.measured, counts.rejected, counts.accumulated, counts.missing), (2, 2, 0, 1));
+        let told: Vec<&str> =
+            records[0].diagnostics.list.iter().filter(|told| told.id == "value-impossible").map(|told| told.message.as_str()).collect();
+        // Tenths of a millimetre.
+        assert!(told.len() == 2 && told.iter().all(|message| message.contains("99999999.9 mm")), "{told:?}");
+        assert!(told[1].contains("expected 0 to 4000 mm"), "{told:?}");
     }
 
     #[test]

@@ -5,6 +5,7 @@
 //! bears it. A length without a total is no value. Where the totals then go: [`crate::multi_day_totals`].
 
 use super::ghcn::failed_check;
+use crate::believed;
 use crate::decimal::millimetres;
 use crate::finding::{Findings, Line};
 use crate::multi_day_totals::MOST_DAYS;
@@ -15,7 +16,7 @@ use series::{Day, Reading, Rejection, Severity};
 pub(super) struct Amount<'a> {
     pub(super) day: Day,
     /// Micrometres of a total, days of a length; nothing for what does not read, which is told where it is read.
-    pub(super) value: Option<i32>,
+    pub(super) value: Option<i64>,
     /// A blank for none.
     pub(super) quality: u8,
     pub(super) line: Line<'a>,
@@ -56,7 +57,7 @@ pub(super) fn paired(total: &Amount<'_>, length: Option<&Amount<'_>>, findings: 
         Some(depth) if quality != b' ' => {
             findings.meaning_of(quality, failed_check(quality));
             findings.at("total-flagged", Severity::Warning, total.line, total.quality_columns, || {
-                let (depth, letter, check) = (millimetres(i64::from(depth)), char::from(quality), failed_check(quality));
+                let (depth, letter, check) = (millimetres(depth), char::from(quality), failed_check(quality));
                 (
                     format!(
                         "found a multi-day total of {depth} mm on {day} with the quality flag {letter} ({check}), expected no quality flag"
@@ -64,23 +65,40 @@ pub(super) fn paired(total: &Amount<'_>, length: Option<&Amount<'_>>, findings: 
                     "The total is rejected; the days it covers stay as they are.",
                 )
             });
-            Paired::Rejected(Reading::rejected(depth, Rejection::QualityFlag(quality)))
+            Paired::Rejected(Reading::rejected(believed::held(depth), Rejection::QualityFlag(quality)))
         }
         Some(depth) if depth < 0 => {
             findings.at("value-impossible", Severity::Warning, total.line, total.value_columns, || {
-                let depth = millimetres(i64::from(depth));
+                let depth = millimetres(depth);
                 (format!("found a multi-day total of {depth} mm on {day}, expected 0 mm or more, or -9999"), "The total is rejected.")
             });
-            Paired::Rejected(Reading::rejected(depth, Rejection::Impossible))
+            Paired::Rejected(Reading::rejected(believed::held(depth), Rejection::Impossible))
         }
-        Some(depth) => Paired::Accepted(depth, days(total, length, findings)),
+        Some(depth) => {
+            let days = days(total, length, findings);
+            let most = believed::most_of_days(days);
+            match i32::try_from(depth) {
+                Ok(depth) if depth <= most => Paired::Accepted(depth, days),
+                _ => {
+                    findings.at("value-impossible", Severity::Warning, total.line, total.value_columns, || {
+                        let (depth, most) = (millimetres(depth), most / 1000);
+                        (
+                            format!("found a multi-day total of {depth} mm on {day}, expected 0 to {most} mm, or -9999"),
+                            "The total is rejected.",
+                        )
+                    });
+                    Paired::Rejected(Reading::rejected(believed::held(depth), Rejection::Impossible))
+                }
+            }
+        }
     }
 }
 
 /// How many days the total covers, where that can be used.
 fn days(total: &Amount<'_>, length: Option<&Amount<'_>>, findings: &mut Findings<'_>) -> Option<i32> {
+    const MOST: i64 = MOST_DAYS as i64;
     let why = match length.map(|length| (length.value, length.quality)) {
-        Some((Some(days @ 2..=MOST_DAYS), b' ')) => return Some(days),
+        Some((Some(days @ 2..=MOST), b' ')) => return Some(days as i32),
         Some((Some(days), b' ')) => format!("a DAPR of {days}"),
         Some((None, _)) => "a DAPR that does not read".to_owned(),
         Some((_, quality)) => format!("a DAPR with the quality flag {}", char::from(quality)),
@@ -111,7 +129,7 @@ mod tests {
         let line = Line { number: day as u32, text: b"" };
         let columns = (27, 2);
         let day = Day::first_of_year(2001).plus(day);
-        Amount { day, value: value.into(), quality, line, value_columns: columns, quality_columns: columns }
+        Amount { day, value: value.into().map(i64::from), quality, line, value_columns: columns, quality_columns: columns }
     }
 
     #[test]
@@ -126,9 +144,19 @@ mod tests {
             amount(18, 100, b' '),
             amount(18, 200, b' '),
             amount(21, 300, b' '),
+            // 10.1 m of unknown length, and 4.1 m in two days.
+            amount(24, 10_100_000, b' '),
+            amount(27, 4_100_000, b' '),
         ];
-        let lengths =
-            [amount(2, 2, b' '), amount(3, 3, b' '), amount(9, 2, b' '), amount(18, 1, b' '), amount(21, 4, b'L'), amount(30, 2, b' ')];
+        let lengths = [
+            amount(2, 2, b' '),
+            amount(3, 3, b' '),
+            amount(9, 2, b' '),
+            amount(18, 1, b' '),
+            amount(21, 4, b'L'),
+            amount(27, 2, b' '),
+            amount(30, 2, b' '),
+        ];
         let found: Vec<Paired> = pair(&totals, &lengths, &mut findings).into_iter().map(|(_, paired)| paired).collect();
         let rejected = |value, why| Paired::Rejected(Reading::rejected(value, why));
         assert_eq!(
@@ -142,10 +170,12 @@ mod tests {
                 Paired::Accepted(100, None),
                 Paired::Accepted(200, None),
                 Paired::Accepted(300, None),
+                rejected(10_100_000, Rejection::Impossible),
+                rejected(4_100_000, Rejection::Impossible),
             ]
         );
         let count = |id| findings.list.count(id);
-        assert_eq!((count("total-length-without-total"), count("total-of-unknown-length")), (2, 4));
-        assert_eq!((count("total-flagged"), count("value-impossible"), findings.list.total()), (1, 1, 8));
+        assert_eq!((count("total-length-without-total"), count("total-of-unknown-length")), (2, 5));
+        assert_eq!((count("total-flagged"), count("value-impossible"), findings.list.total()), (1, 3, 11));
     }
 }

@@ -21,6 +21,7 @@
 
 use super::ncei::Columns;
 use super::{Confidence, Format, Input};
+use crate::believed;
 use crate::decimal::{self, DepthUnit};
 use crate::delimited::{Heading, Row, Rows};
 use crate::file_dates::FileDates;
@@ -121,13 +122,13 @@ fn rain(row: &Row<'_, '_>, day: Day, elements: &Elements, days: &mut StationDays
     if matches!(field, b"" | b"99.99" | b"999.9" | b"9999.9") {
         return Reading::MISSING;
     }
-    let Some(micrometres) = decimal::micrometres(field, b'.', DepthUnit::Inch) else {
+    let Some(micrometres) = decimal::scaled(field, b'.', DepthUnit::Inch.micrometres()) else {
         days.findings.unreadable(row.line, row.columns(elements.rain), "PRCP", day, field);
         return Reading::rejected(0, Rejection::Unreadable);
     };
-    if micrometres < 0 {
+    if !believed::is_of_a_day(micrometres) {
         days.findings.impossible(row.line, row.columns(elements.rain), "PRCP", day, field);
-        return Reading::measured(micrometres);
+        return Reading::rejected(believed::held(micrometres), Rejection::Impossible);
     }
     let attribute = elements.attribute.map_or(b' ', |place| row.get(place).first().copied().unwrap_or(b' '));
     let at = row.columns(elements.attribute.unwrap_or(elements.rain));
@@ -178,7 +179,7 @@ fn rain(row: &Row<'_, '_>, day: Day, elements: &Elements, days: &mut StationDays
             Qualifiers::NONE
         }
     };
-    Reading::measured(micrometres).qualified(qualifiers)
+    Reading::measured(believed::held(micrometres)).qualified(qualifiers)
 }
 
 #[cfg(test)]
@@ -217,13 +218,16 @@ mod tests {
             (" 0.x0", "G"),
             (" 0.10", "Q"),
             (" 0.10", "I"),
+            // 98 in are 2,489.2 mm.
+            ("98.00", "G"),
+            ("999999.00", "G"),
             (" 0.10", "G"),
         ]);
         let counts = record.rain.counts();
-        assert_eq!((counts.calendar, counts.measured, counts.missing, counts.rejected), (15, 10, 3, 2));
+        assert_eq!((counts.calendar, counts.measured, counts.missing, counts.rejected), (17, 10, 3, 4));
         assert_eq!((counts.made_of_parts, counts.estimated), (4, 5));
         let ids = ["day-incomplete", "nothing-reported", "value-impossible", "value-unreadable", "attribute-flag-unknown"];
-        assert_eq!(ids.map(|id| record.diagnostics.count(id)), [5, 2, 1, 1, 1]);
+        assert_eq!(ids.map(|id| record.diagnostics.count(id)), [5, 2, 3, 1, 1]);
         assert_eq!(record.rain.total_micrometres(), 9 * 2540);
         // 50 F is 10 C.
         let day = "2001-01-01".parse().unwrap();

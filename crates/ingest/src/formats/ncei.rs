@@ -55,12 +55,12 @@ impl Units {
 }
 
 /// A depth in the unit of the table; nothing for what is no number, or has a fraction where the unit has none.
-fn micrometres(field: &[u8], units: Units) -> Option<i32> {
+fn micrometres(field: &[u8], units: Units) -> Option<i64> {
     let whole = || decimal::scaled(field, b'.', 1000).is_some_and(|thousandths| thousandths % 1000 == 0);
     if units.are_whole() && field.contains(&b'.') && !whole() {
         return None;
     }
-    decimal::micrometres(field, b'.', units.depth)
+    decimal::scaled(field, b'.', units.depth.micrometres())
 }
 
 /// An element's column and those of its flags.
@@ -229,7 +229,10 @@ fn rain(row: &Row<'_, '_>, day: Day, element: Element, units: Units, days: &mut 
         days.day(day, reading, place);
         return reading;
     };
-    if attributes.measurement == b'A' && attributes.quality == b' ' && micrometres >= 0 {
+    if attributes.measurement == b'A'
+        && attributes.quality == b' '
+        && let Ok(micrometres @ 0..) = i32::try_from(micrometres)
+    {
         days.total(day, micrometres, None, place);
         return Reading::accumulated(micrometres, None);
     }
@@ -245,7 +248,7 @@ fn rain(row: &Row<'_, '_>, day: Day, element: Element, units: Units, days: &mut 
 
 /// MDPR with its DAPR; `free` says whether the day has no reading of its own.
 fn total(row: &Row<'_, '_>, day: Day, columns: &Columns, units: Units, free: bool, days: &mut StationDays<'_>) {
-    let stated = |element: Option<Element>, value: &dyn Fn(&[u8]) -> Option<i32>| {
+    let stated = |element: Option<Element>, value: &dyn Fn(&[u8]) -> Option<i64>| {
         let element = element.filter(|element| !is_missing(row.get(element.value), units.nines_are_missing))?;
         let (attributes, value_columns) = (element.attributes(row), row.columns(element.value));
         let quality_columns = row.columns(attributes.column);
@@ -258,7 +261,7 @@ fn total(row: &Row<'_, '_>, day: Day, columns: &Columns, units: Units, free: boo
             quality_columns,
         })
     };
-    let length = stated(columns.length, &|field| decimal::scaled(field, b'.', 1).and_then(|days| i32::try_from(days).ok()));
+    let length = stated(columns.length, &|field| decimal::scaled(field, b'.', 1));
     let total = stated(columns.total, &|field| micrometres(field, units));
     let Some((total, element)) = total.zip(columns.total) else {
         return length.iter().for_each(|alone| ghcn_totals::tell_length_alone(alone, &mut days.findings));
@@ -301,9 +304,7 @@ fn temperature(
     let tenths = match unit {
         TemperatureUnit::Celsius => decimal::tenths_celsius(field, b'.'),
         TemperatureUnit::Fahrenheit => decimal::tenths_celsius_of_fahrenheit(field, b'.'),
-        TemperatureUnit::TenthOfCelsius => {
-            decimal::scaled(field, b'.', 1).filter(|tenths| (-900..=600).contains(tenths)).map(|tenths| tenths as i16)
-        }
+        TemperatureUnit::TenthOfCelsius => decimal::scaled(field, b'.', 1).and_then(crate::believed::tenths_celsius),
     };
     if tenths.is_none() {
         findings.at("temperature-implausible", Severity::Warning, row.line, at, || {

@@ -34,7 +34,7 @@ fn with_something_to_tell(bytes: &[u8], line: &MonthLine, first: Day, readings: 
                     measurement: place.measurement_flag(),
                     quality: place.quality_flag(),
                 };
-                ghcn::reading(&at, value * MICROMETRES, measurement, quality, findings)
+                ghcn::reading(&at, i64::from(value * MICROMETRES), measurement, quality, findings)
             }),
             Cell::Unreadable => Reading::rejected(0, Rejection::Unreadable),
         };

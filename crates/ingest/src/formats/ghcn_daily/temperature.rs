@@ -1,16 +1,14 @@
 //! TMAX and TMIN: greatest and least air temperature of the day, tenths of a degree Celsius.
 //!
-//! A value with a quality flag is dropped and counted. Believed are -90 to 60 C, a little beyond the lowest and the highest
-//! air temperature ever recorded at a station (-89.2 C and 56.7 C, WMO archive of weather extremes, from memory).
+//! A value with a quality flag is dropped and counted, and one that is not [believed].
 
 use super::lines::MonthLine;
 use super::month::{Cell, each_cell};
 use super::rain::tenths;
+use crate::believed;
 use crate::finding::Findings;
 use crate::formats::ghcn::failed_check;
 use series::{DailyTemperature, Day, Severity};
-
-const BELIEVED: std::ops::RangeInclusive<i32> = -900..=600;
 
 /// The temperatures of these lines.
 pub(super) fn read(bytes: &[u8], greatest: &[MonthLine], least: &[MonthLine], findings: &mut Findings<'_>) -> DailyTemperature {
@@ -35,8 +33,8 @@ fn read_element(bytes: &[u8], element: &str, lines: &[MonthLine], findings: &mut
                     "The temperature is left out.",
                 )
             });
-        } else if BELIEVED.contains(&value) {
-            set(day, value as i16);
+        } else if let Some(tenths) = believed::tenths_celsius(i64::from(value)) {
+            set(day, tenths);
         } else {
             findings.at("temperature-implausible", Severity::Warning, place.line, place.value(), || {
                 (format!("found {element} {} C on {day}, expected -90 to 60 C", tenths(value)), "The temperature is left out.")

@@ -14,7 +14,7 @@ fn stated<'a>(bytes: &'a [u8], (element, unit): (&str, i32), lines: &[MonthLine]
     let mut all = Vec::new();
     each_cell(bytes, element, lines, findings, |place, cell, _| {
         let (value, quality) = match cell {
-            Cell::Number { value, quality, .. } => (Some(value * unit), quality),
+            Cell::Number { value, quality, .. } => (Some(i64::from(value * unit)), quality),
             Cell::Unreadable => (None, b' '),
         };
         let (value_columns, quality_columns) = (place.value(), place.quality_flag());

@@ -144,7 +144,7 @@ fn totals(totals: &mut [Amount], lengths: &mut [Amount], days: &mut StationDays<
     // The line of a total is kept, and not where in it its fields stand.
     let stated = |amount: &Amount, unit: i32| ghcn_totals::Amount {
         day: amount.day,
-        value: Some(amount.value.saturating_mul(unit)),
+        value: Some(i64::from(amount.value) * i64::from(unit)),
         quality: amount.quality,
         line: Line { number: amount.line, text: b"" },
         value_columns: (VALUE_COLUMN, 1),
