@@ -41,6 +41,11 @@ const WEIGHTY: [&str; 22] = [
 /// The weighty findings of a record, the gravest kind first.
 pub(crate) fn weighty_findings(diagnostics: &Diagnostics) -> Vec<RecordCaution> {
     let of = |id: &&'static str| {
+        if *id == "line-unreadable" {
+            // Readers tell a line that they could not read by what is wrong with it.
+            let count = ingest::LINES_NOT_READ.iter().map(|kind| diagnostics.count(kind)).sum();
+            return (count > 0).then_some(RecordCaution::Finding { id, count, told: None });
+        }
         let count = diagnostics.count(id);
         let first: Option<&Diagnostic> = diagnostics.list.iter().find(|found| found.id == *id);
         let first = first.filter(|_| count > 0)?;
@@ -70,8 +75,11 @@ mod tests {
         found.push(Diagnostic::new("line-trimmed", Severity::Note, "nothing to know").at_line(1));
         found.push(Diagnostic::new("station-moved", Severity::Note, "found 3 places"));
         found.push(Diagnostic::new("second-report-differs", Severity::Note, "differs").at_line(9));
+        found.push(Diagnostic::new("row-cut-short", Severity::Warning, "cut").at_line(70));
+        found.push(Diagnostic::new("line-unreadable", Severity::Warning, "spoilt").at_line(71));
         let expected = [
             RecordCaution::Finding { id: "second-report-differs", count: 1, told: None },
+            RecordCaution::Finding { id: "line-unreadable", count: 2, told: None },
             RecordCaution::Finding { id: "station-moved", count: 1, told: Some("found 3 places".to_owned()) },
             RecordCaution::Finding { id: "precipitation-as-snow", count: 60, told: None },
         ];
