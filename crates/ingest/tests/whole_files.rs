@@ -38,10 +38,10 @@ fn rows_without_precipitation_are_told_alike_however_they_come() {
         let rows = text.matches("SNOW").count();
         for bytes in [text.clone().into_bytes(), gzip(text.as_bytes())] {
             for (read, records) in both(&bytes) {
-                let error = read.unwrap_err();
-                assert!(records.is_empty() && error.id() == "file-is-another-product");
-                let expected = format!("found a GHCN-Daily file of rows: {rows} rows, none of precipitation; expected ");
-                assert!(error.to_string().contains(&expected), "{error}");
+                let told = &read.unwrap().diagnostics.list[0];
+                assert!(records.is_empty() && told.id == "no-precipitation-element");
+                let expected = format!("found {rows} rows, none of precipitation; expected ");
+                assert!(told.message.contains(&expected), "{told:?}");
             }
         }
     }

@@ -85,7 +85,9 @@ pub(crate) fn read_blocks(input: Input<'_>, blocks: &mut dyn Blocks, wanted: Wan
     let stations = walk.stations.len();
     if stations == 0 && walk.findings.list.is_empty() {
         let rows = walk.line - walk.no_rows;
-        return Err(input.wrong_product(format!("a {NAME}: {rows} rows, none of precipitation")));
+        walk.findings.whole("no-precipitation-element", Severity::Note, || {
+            (format!("found {rows} rows, none of precipitation; expected PRCP or MDPR"), "The file holds no day of rain.")
+        });
     }
     walk.stations.finish(input, NAME, &mut walk.findings, sink);
     Ok(FileSummary { format: NAME, stations, diagnostics: walk.findings.finish() })

@@ -15,7 +15,7 @@
 //!   not reject. `prcp_amt_j` describes the kind of precipitation and `rec_st_ind` the life of the row; neither is read.
 //!
 //! The day: 24 hours **ending** on the stated day at `ob_end_ctime` (`RD_Table.html`), 0900 UTC as a rule, the standard time of the United Kingdom, so it is dated by the last day. An
-//! hour other than the file's first is told.
+//! hour other than that of most rows is told ([`end_hours`]).
 
 use super::{Confidence, Format, Input};
 use crate::date;
@@ -25,15 +25,15 @@ use crate::depth_field::DepthField;
 use crate::encoding::{self, WINDOWS_1252};
 use crate::fields;
 use crate::file_dates::FileDates;
-use crate::finding::shown;
-use crate::observation_time;
 use crate::station_days::{Place, StationDays};
 use crate::station_list::decimal_number;
 use crate::{Error, FileSummary, Sink, Wanted, content};
+use end_hours::EndHours;
 use quality::Quality;
-use series::{Day, DayDefinition, DayLabel, Diagnostics, Qualifier, Reading, Severity, Station};
+use series::{DayDefinition, DayLabel, Diagnostics, Qualifier, Reading, Severity, Station};
 use std::collections::BTreeMap;
 
+mod end_hours;
 mod quality;
 
 const NAME: &str = "MIDAS Open daily rain file";
@@ -164,7 +164,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     };
     let mut days = StationDays::new(input, metadata.station, DayDefinition { start_hour: None, label: DayLabel::LastDay });
     let mut dates = FileDates::new(input, delimiter, columns.date, date::iso, wanted);
-    let (mut ended, mut reports) = (false, BTreeMap::new());
+    let (mut ended, mut reports, mut hours) = (false, BTreeMap::new(), EndHours::default());
     while let Some(row) = rows.next_row() {
         if row.get(0) == b"end data" {
             ended = true;
@@ -174,7 +174,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
             if reports.len() < 100 {
                 *reports.entry(encoding::name(row.get(columns.report), WINDOWS_1252)).or_insert(0_usize) += 1;
             }
-            day(&row, &columns, &mut dates, &mut days);
+            day(&row, &columns, &mut dates, &mut hours, &mut days);
         }
     }
     if !ended {
@@ -187,6 +187,7 @@ fn read(input: Input<'_>, wanted: Wanted, sink: &mut dyn Sink) -> Result<FileSum
     }
     dates.tell("yyyy-mm-dd and a time", &mut days.findings);
     tell_reports(&reports, &mut days);
+    days.day_definition = hours.definition(&mut days.findings);
     sink.station(days.record(input, NAME));
     Ok(FileSummary { format: NAME, stations: 1, diagnostics: Diagnostics::default() })
 }
@@ -207,7 +208,7 @@ fn is_missing(field: &[u8]) -> bool {
     field.is_empty() || field == b"NA"
 }
 
-fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, days: &mut StationDays<'_>) {
+fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, hours: &mut EndHours, days: &mut StationDays<'_>) {
     let day = match dates.day(row.get(columns.date)) {
         Ok(day) => day,
         Err(fault) => {
@@ -220,7 +221,7 @@ fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, days: &m
     }
     let known = |place: Option<usize>| place.filter(|place| !is_missing(row.get(*place)));
     if let Some(at) = known(columns.end) {
-        hour(row, at, day, days);
+        hours.add(row, at, day);
     }
     let reading = RAIN.reading(row, columns.rain, day, &mut days.findings);
     let quality = known(columns.quality).and_then(|at| quality::quality(row, at, day, days)).unwrap_or_default();
@@ -240,26 +241,6 @@ fn day(row: &Row<'_, '_>, columns: &Columns, dates: &mut FileDates<'_>, days: &m
         _ => reading,
     };
     days.ranked_day(day, reading, place, rank);
-}
-
-/// The hour at which the day ends, `900`: of the first row it is the file's; another one is told.
-fn hour(row: &Row<'_, '_>, at: usize, day: Day, days: &mut StationDays<'_>) {
-    let clock = fields::whole(row.get(at)).filter(|clock| *clock <= 2400 && clock % 100 < 60);
-    let hour = clock.map(|clock| (clock / 100 % 24) as u8);
-    match (days.day_definition.start_hour, clock) {
-        // A day that ends at 24 hours is the calendar day.
-        (None, Some(clock)) => days.day_definition = observation_time::definition_of(clock as u16),
-        (Some(own), _) if hour != Some(own) => {
-            days.findings.at("observation-hour-differs", Severity::Note, row.line, row.columns(at), || {
-                let found = shown(row.get(at));
-                (
-                    format!("found the end of the day of {day} at {found:?}, expected {own:02}00 as in the first row"),
-                    "The value is read under its date.",
-                )
-            });
-        }
-        _ => {}
-    }
 }
 
 #[cfg(test)]
