@@ -7,14 +7,17 @@ use crate::record_cautions::RecordCaution;
 use series::{Diagnostic, Diagnostics};
 
 /// The kinds, by their identifier.
-const WEIGHTY: [&str; 22] = [
+const WEIGHTY: [&str; 25] = [
     // A day is stated twice, or by two observers.
     "day-stated-twice",
+    "days-stated-twice",
     "second-report-differs",
     "several-reports",
     // Values or lines are lost.
     "file-cut-short",
+    "totals-only",
     "value-impossible",
+    "code-for-missing",
     "value-unreadable",
     "line-unreadable",
     "dates-leave-a-question",

@@ -88,8 +88,13 @@ fn finding(id: &str, count: usize, told: Option<&str>) -> String {
         "file-cut-short" => "Its file breaks off before its own end: later days may be lost.".to_owned(),
         "value-impossible" => same("the value was no possible depth of rain, and was rejected."),
         "value-unreadable" => same("the value could not be read, and was rejected."),
-        "line-unreadable" if count == 1 => "1 line of its file could not be read: a day may be lost.".to_owned(),
-        "line-unreadable" => format!("{count} lines of its file could not be read: days may be lost."),
+        "line-unreadable" if count == 1 => "1 line of its file could not be read, or not to its end: a day may be lost.".to_owned(),
+        "line-unreadable" => format!("{count} lines of its file could not be read, or not to their end: days may be lost."),
+        "days-stated-twice" => "Some of its days bear two readings; the first stands, and the other's rain is not in it.".to_owned(),
+        "totals-only" => {
+            "It holds totals over several days and no day's own rain: neither spells nor storms can be taken from it.".to_owned()
+        }
+        "code-for-missing" => same("a number that is used for missing days was taken as one."),
         "dates-leave-a-question" => "Its dates leave a question open.".to_owned(),
         "day-that-never-was" => format!(
             "{count} {} a day that never was, such as 30 February.",
