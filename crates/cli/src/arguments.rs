@@ -35,6 +35,11 @@ pub(crate) enum Command {
     /// Print what is in a record and what is wrong with it
     #[command(after_help = "Example: rainworth record sample-data/stations/XX0INVENT05.dly --json")]
     Record(RecordArguments),
+    /// Bring station lists and records from the agencies into an archive on this machine
+    #[command(
+        after_help = "Examples:\n  rainworth download ghcn-daily:USW00094728\n  rainworth download --lists ghcn-daily\n  rainworth download gsod:72503014732 --years 1991-2020\n  rainworth record ghcn-daily:USW00094728   (from the archive, afterwards)"
+    )]
+    Download(DownloadArguments),
     /// Print what a fact is: formula, units, missing-data rule, source
     #[command(after_help = "Example: rainworth define store.reliability.volume")]
     Define(DefineArguments),
@@ -52,6 +57,7 @@ impl Command {
             Self::Assess(arguments) => arguments.json,
             Self::Rain(arguments) => arguments.json,
             Self::Record(arguments) => arguments.json,
+            Self::Download(arguments) => arguments.json,
             Self::Define(arguments) => arguments.json,
             Self::Templates(arguments) => arguments.json,
         }
@@ -171,6 +177,8 @@ pub(crate) struct AssessArguments {
     // They go before what the site file says of the same.
     #[command(flatten)]
     pub(crate) answers: Answers,
+    #[command(flatten)]
+    pub(crate) folder: ArchiveFolder,
     /// Print the result as JSON on standard output, diagnostics included
     #[arg(long)]
     pub(crate) json: bool,
@@ -181,9 +189,11 @@ pub(crate) struct AssessArguments {
 
 #[derive(Debug, Args)]
 pub(crate) struct RainArguments {
-    /// Station files, or one folder of them; a station over several files is one record
+    /// Station files, or one folder of them; a station over several files is one record. PRODUCT:STATION takes the archive's files
     #[arg(required = true, value_name = "PATH")]
     pub(crate) paths: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(crate) folder: ArchiveFolder,
     /// Folder for monthly.csv, stations.csv and records.csv (needed for a folder of records); made anew, or replaced if only
     /// earlier tables of ours stand there
     #[arg(long, value_name = "DIR")]
@@ -218,9 +228,11 @@ pub(crate) struct RainArguments {
 
 #[derive(Debug, Args)]
 pub(crate) struct RecordArguments {
-    /// Station files; a station over several files, one a year or month, is one record
+    /// Station files; a station over several files, one a year or month, is one record. PRODUCT:STATION takes the archive's files
     #[arg(required = true)]
     pub(crate) files: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(crate) folder: ArchiveFolder,
     /// The station to show, by its id; may be given several times [default: all, or a list of them where they are more than ten]
     #[arg(long, value_name = "ID")]
     pub(crate) station: Vec<String>,
@@ -240,6 +252,60 @@ pub(crate) struct RecordArguments {
     pub(crate) strict: bool,
 }
 
+/// Where the archive is.
+#[derive(Debug, Clone, Default, Args)]
+pub(crate) struct ArchiveFolder {
+    /// Folder of the archive [default: rainworth in the user's cache folder]
+    #[arg(long, value_name = "DIR", env = "RAINWORTH_ARCHIVE")]
+    pub(crate) archive: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct DownloadArguments {
+    /// A station's record, such as ghcn-daily:USW00094728; `--products` lists the products and what their stations are called
+    #[arg(value_name = "PRODUCT:STATION", required_unless_present_any = ["lists", "products"])]
+    pub(crate) stations: Vec<String>,
+    /// The station list of a product, and its inventory if it has one; may be given several times
+    #[arg(long, value_name = "PRODUCT")]
+    pub(crate) lists: Vec<String>,
+    /// List what can be brought, from where, and on what terms
+    #[arg(long, conflicts_with_all = ["stations", "lists"])]
+    pub(crate) products: bool,
+    /// Years of a product that keeps a file a year, such as 1991-2020
+    #[arg(long, value_name = "YEARS", value_parser = years)]
+    pub(crate) years: Option<(i32, i32)>,
+    #[command(flatten)]
+    pub(crate) folder: ArchiveFolder,
+    /// Ask nobody: say what the archive has and what is missing in it
+    #[arg(long)]
+    pub(crate) offline: bool,
+    /// Take the files from a mirror instead: an address or a folder below which they lie as AGENCY/PATH, as in the archive below v1
+    #[arg(long, value_name = "URL|DIR", env = "RAINWORTH_MIRROR")]
+    pub(crate) mirror: Option<String>,
+    /// Further root certificates (PEM), such as that of a school's proxy
+    #[arg(long, value_name = "FILE", env = "RAINWORTH_CERTIFICATES")]
+    pub(crate) certificates: Option<PathBuf>,
+    /// Print as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+    #[command(flatten)]
+    pub(crate) patience: Patience,
+}
+
+/// How long is waited; for tests and for networks of their own kind.
+#[derive(Debug, Clone, Copy, Args)]
+pub(crate) struct Patience {
+    /// Seconds without a byte before a connection is given up
+    #[arg(long, hide = true, value_name = "SECONDS", env = "RAINWORTH_STALL_SECONDS", value_parser = seconds)]
+    pub(crate) stall_seconds: Option<f64>,
+    /// Longest wait before the first repeat, seconds
+    #[arg(long, hide = true, value_name = "SECONDS", env = "RAINWORTH_FIRST_WAIT_SECONDS", value_parser = seconds)]
+    pub(crate) first_wait_seconds: Option<f64>,
+    /// Longest wait before any repeat, seconds
+    #[arg(long, hide = true, value_name = "SECONDS", env = "RAINWORTH_LONGEST_WAIT_SECONDS", value_parser = seconds)]
+    pub(crate) longest_wait_seconds: Option<f64>,
+}
+
 #[derive(Debug, Args)]
 pub(crate) struct DefineArguments {
     /// A fact's id or method, such as rain.normal or rain.normal/month=7; without one, all are listed
@@ -253,6 +319,13 @@ fn share(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(share) if (0.0..=1.0).contains(&share) => Ok(share),
         _ => Err(format!("found {text:?}, expected a share from 0 to 1, such as 0.8")),
+    }
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(seconds) if (0.001..=3600.0).contains(&seconds) => Ok(seconds),
+        _ => Err(format!("found {text:?}, expected seconds from 0.001 to 3600")),
     }
 }
 

@@ -5,7 +5,7 @@ use crate::failure::{self, Failure};
 use crate::output_folder::{self, Kind};
 use crate::read_records::read_records;
 use crate::today::today;
-use crate::{diagnostic_text, missing_file, output, template_folder};
+use crate::{archive_files, diagnostic_text, missing_file, output, template_folder};
 use anyhow::Context;
 use assess::{Inputs, assess};
 use ingest::{Reader, StationList, StationRecord};
@@ -35,6 +35,7 @@ fn job(arguments: &AssessArguments, diagnostics: &mut Diagnostics) -> Result<Exi
     let stationery = stationery(arguments.templates.as_deref(), out)?;
     let mut site = site(&arguments.site, diagnostics)?;
     let base = arguments.site.parent().map(Path::to_owned).unwrap_or_default();
+    archive_files::named_by(&mut site.records, &base, &arguments.folder)?;
     output_folder::refuse_inputs_inside(out, &inputs(&site, &base))?;
     refuse_missing(&site, &arguments.site, &base, diagnostics)?;
     official(&mut site, &arguments.site, &base, diagnostics)?;

@@ -1,10 +1,14 @@
 //! The `rainworth` command: arguments, files, progress, exit codes. It computes nothing; it is the only crate that prints.
 
+mod archive_files;
 mod arguments;
 mod assess_command;
 mod chosen_stations;
 mod define_command;
 mod diagnostic_text;
+mod download_command;
+mod download_progress;
+mod download_text;
 mod failure;
 mod missing_file;
 mod output;
@@ -39,8 +43,9 @@ fn main() -> ExitCode {
     let json = arguments.command.json();
     let result = match arguments.command {
         Command::Assess(arguments) => assess_command::run(&arguments),
-        Command::Rain(arguments) => rain_command::run(&arguments),
+        Command::Rain(arguments) => rain_command::run(arguments),
         Command::Record(arguments) => record_command::run(&arguments),
+        Command::Download(arguments) => download_command::run(&arguments),
         Command::Define(arguments) => define_command::run(&arguments),
         Command::Templates(arguments) => templates_command::run(&arguments),
     };

@@ -4,7 +4,7 @@
 
 use crate::arguments::RainArguments;
 use crate::failure::{self, Failure};
-use crate::{chosen_stations, diagnostic_text, output, rain_tables};
+use crate::{archive_files, chosen_stations, diagnostic_text, output, rain_tables};
 use assess::RainTableRule;
 use serde::Serialize;
 use series::{Diagnostics, Period};
@@ -12,7 +12,9 @@ use stats::{MonthRule, NormalsRule, YearRule};
 use std::process::ExitCode;
 
 /// Prints one record, or writes the tables of many.
-pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode, Failure> {
+pub(crate) fn run(mut arguments: RainArguments) -> Result<ExitCode, Failure> {
+    arguments.paths = archive_files::instead_of(&arguments.paths, &arguments.folder)?;
+    let arguments = &arguments;
     let rule = rule(arguments);
     let folder = arguments.paths.iter().find(|path| path.is_dir());
     match (&arguments.out, folder) {

@@ -3,7 +3,7 @@
 use crate::arguments::RecordArguments;
 use crate::failure::{self, Failure};
 use crate::today::today;
-use crate::{chosen_stations, diagnostic_text, output};
+use crate::{archive_files, chosen_stations, diagnostic_text, output};
 use assess::RecordSummary;
 use serde::Serialize;
 use series::{Diagnostics, Severity};
@@ -20,10 +20,11 @@ struct Everything<'a> {
 
 /// Reads the files, joins those of one station, and prints what they hold.
 pub(crate) fn run(arguments: &RecordArguments) -> Result<ExitCode, Failure> {
-    if let Some(folder) = arguments.files.iter().find(|path| path.is_dir()) {
+    let files = archive_files::instead_of(&arguments.files, &arguments.folder)?;
+    if let Some(folder) = files.iter().find(|path| path.is_dir()) {
         return Err(Failure::Call(folder_given(folder)));
     }
-    let (records, read) = chosen_stations::read(&arguments.files, arguments.answers.wanted(), &arguments.station)?;
+    let (records, read) = chosen_stations::read(&files, arguments.answers.wanted(), &arguments.station)?;
     let of_files = &read.diagnostics;
     let list = records.len() > chosen_stations::MOST_PAGES && !arguments.json && arguments.station.is_empty();
     let worst = records.iter().filter_map(|record| record.diagnostics.worst()).chain(of_files.worst()).max();

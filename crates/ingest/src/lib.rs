@@ -9,6 +9,7 @@
 //! * [`station_files()`]: the station files of a folder;
 //! * [`StationList`], [`Inventory`]: who and where the stations are, and what they hold from when to when;
 //! * [`read_frequency_table`]: an official table of design rains, which is no station's record;
+//! * `download` (a feature): the archive of lists and records brought from the agencies' addresses;
 //! * [`formats`]: the table of readers. A new format is a file in `formats/` and a row there.
 
 mod aligned_buffer;
@@ -21,6 +22,8 @@ mod date_order;
 mod decimal;
 mod delimited;
 mod depth_field;
+#[cfg(feature = "download")]
+pub mod download;
 mod encoding;
 mod error;
 mod fields;

@@ -316,7 +316,13 @@ fn checksum_of_file(file: &mut File, here: u64) -> std::io::Result<String> {
     Ok(in_hexadecimal(&hasher.finalize()))
 }
 
-fn in_hexadecimal(digest: &[u8]) -> String {
+/// The same of a file by its name.
+#[cfg(feature = "download")]
+pub(crate) fn checksum_of_whole_file(path: &Path) -> std::io::Result<String> {
+    checksum_of_file(&mut File::open(path)?, 0)
+}
+
+pub(crate) fn in_hexadecimal(digest: &[u8]) -> String {
     digest.iter().fold(String::with_capacity(2 * digest.len()), |mut text, byte| {
         // Writing to a string cannot fail.
         let _ = write!(text, "{byte:02x}");

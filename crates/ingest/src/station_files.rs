@@ -16,7 +16,7 @@ const HEAD: u64 = 64 << 10;
 pub struct Folder {
     /// The files directly in it that end as a station file does or begin like one, sorted by name.
     pub files: Vec<PathBuf>,
-    /// All else, sorted by name, but for names that begin with a dot.
+    /// All else, sorted by name, but for names that begin with a dot and the archive's sidecars (`.meta.json`).
     pub passed_over: Vec<PassedOver>,
 }
 
@@ -53,7 +53,10 @@ pub fn look_through(folder: &Path) -> Result<Folder, Error> {
     for entry in fs::read_dir(folder).map_err(unreadable)? {
         let entry = entry.map_err(unreadable)?;
         let path = entry.path();
-        if entry.file_name().as_encoded_bytes().starts_with(b".") {
+        let name = entry.file_name();
+        let name = name.as_encoded_bytes();
+        // A sidecar of the archive goes with its file.
+        if name.starts_with(b".") || name.ends_with(b".meta.json") {
             continue;
         }
         match what_is_it(&path, &mut head) {

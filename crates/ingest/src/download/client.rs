@@ -1,0 +1,270 @@
+//! One request to a server: encryption, redirects, patience, and what an answer means.
+//!
+//! HTTP/1.1 over TLS by rustls with ring; the roots are those of the system, and what the caller adds. Redirects are followed here and not by the
+//! library: at most five, and never to another scheme, so that nothing that begins encrypted ends in the open.
+
+use super::connections::{Connections, Taken};
+use super::fault::{Again, Failed, Fault, NOT_THERE};
+use super::retry;
+use super::settings::{Caller, Event, Settings};
+use super::source::Source;
+use reqwest::blocking::Response;
+use reqwest::header::{ACCEPT_ENCODING, HeaderMap, HeaderName, HeaderValue, LOCATION, RETRY_AFTER};
+use reqwest::{Certificate, StatusCode, Url};
+use std::io::Read;
+
+/// Most redirects of one request.
+const MOST_REDIRECTS: usize = 5;
+/// Largest page that names are looked for on.
+const MOST_PAGE_BYTES: u64 = 16 << 20;
+
+/// Makes requests.
+#[derive(Debug)]
+pub(crate) struct Client {
+    http: reqwest::blocking::Client,
+    connections: Connections,
+    pub(crate) settings: Settings,
+}
+
+/// A server's answer, with the connection that it comes over.
+#[derive(Debug)]
+pub(crate) struct Answer<'a> {
+    response: Response,
+    address: Url,
+    stall: f64,
+    _taken: Taken<'a>,
+}
+
+impl Client {
+    pub(crate) fn new(source: &Source, settings: Settings) -> Result<Self, Fault> {
+        // The first in a process stays; another one here would be the same.
+        let _ = rustls::crypto::ring::default_provider().install_default();
+        let roots = roots(&settings)?;
+        let mut builder = reqwest::blocking::Client::builder()
+            .user_agent(&settings.user_agent)
+            .redirect(reqwest::redirect::Policy::none())
+            .retry(reqwest::retry::never())
+            .referer(false)
+            .http1_only()
+            .connect_timeout(settings.connect)
+            .timeout(settings.stall)
+            .pool_max_idle_per_host(settings.connections);
+        if source.is_this_machine() {
+            builder = builder.no_proxy();
+        }
+        // Without encryption no root is needed, and a machine without any would be refused for nothing.
+        builder = if source.is_plain() { builder.tls_certs_only(roots) } else { builder.tls_certs_merge(roots) };
+        let http = builder.build().map_err(|error| {
+            Fault::new("download-not-possible", "this machine", deepest(&error))
+                .expected("root certificates of the system, to know a server by")
+                .advice("install them (package ca-certificates), or name a PEM file with --certificates")
+        })?;
+        Ok(Self { http, connections: Connections::new(settings.connections), settings })
+    }
+
+    /// Asks for an address and follows where it leads; the answer may be any that is no redirect.
+    pub(crate) fn get(&self, address: &Url, headers: &HeaderMap) -> Result<Answer<'_>, Failed> {
+        let mut here = address.clone();
+        for _ in 0..=MOST_REDIRECTS {
+            let taken = self.connections.take(host(&here));
+            // As it is stored, so that its length and its parts are those of the file.
+            let request = self.http.get(here.clone()).header(ACCEPT_ENCODING, "identity").headers(headers.clone());
+            let response = request.send().map_err(|error| self.not_reached(&error, &here))?;
+            let Some(next) = redirect(&response) else {
+                return Ok(Answer { response, address: here, stall: self.settings.stall.as_secs_f64(), _taken: taken });
+            };
+            here = follow(&here, &next)?;
+        }
+        Err(Failed::for_good(
+            Fault::new(
+                "download-redirected-too-often",
+                address.as_str(),
+                format!("more than {MOST_REDIRECTS} redirects, the last to {here}"),
+            )
+            .expected("the file")
+            .advice("the server leads in a circle: tell whoever keeps it, or use a --mirror"),
+        ))
+    }
+
+    /// Tries until it works, or cannot work, or has been tried often enough.
+    pub(crate) fn try_again<T>(
+        &self,
+        address: &Url,
+        path: &str,
+        caller: &dyn Caller,
+        mut once: impl FnMut() -> Result<T, Failed>,
+    ) -> Result<T, Fault> {
+        let mut repeat = 0;
+        loop {
+            let Failed { fault, again } = match once() {
+                Ok(value) => return Ok(value),
+                Err(failed) => failed,
+            };
+            let (least, longest) = (if let Again::After(least) = again { least } else { Default::default() }, self.settings.longest_wait);
+            if again == Again::No {
+                return Err(fault);
+            }
+            if least > longest {
+                let advice = format!(
+                    "the server asks to be left alone for {} s, longer than is waited here ({} s): try later",
+                    least.as_secs(),
+                    longest.as_secs()
+                );
+                return Err(fault.advice(advice));
+            }
+            if repeat == self.settings.repeats {
+                let advice = format!("tried {} times: try later", repeat + 1);
+                return Err(if fault.advice.is_empty() {
+                    fault.advice(advice)
+                } else {
+                    Fault { advice: format!("{} ({advice})", fault.advice), ..fault }
+                });
+            }
+            let jitter = retry::wait(if least.is_zero() { repeat } else { 0 }, &self.settings);
+            let _pause = (!least.is_zero()).then(|| self.connections.hold_off(host(address)));
+            let why = fault.found.as_str();
+            caller.event(Event::Waiting { path, wait: least + jitter, why });
+            std::thread::sleep(least + jitter);
+            repeat += 1;
+        }
+    }
+
+    /// A page as text.
+    pub(crate) fn page(&self, address: &Url, caller: &dyn Caller) -> Result<String, Fault> {
+        self.try_again(address, address.as_str(), caller, || {
+            let mut answer = self.get(address, &HeaderMap::new())?;
+            if answer.status() != StatusCode::OK {
+                return Err(answer.refused("the page that names the files", caller));
+            }
+            let (mut page, mut block) = (Vec::new(), vec![0; 1 << 16]);
+            loop {
+                match answer.read(&mut block)? {
+                    0 => return Ok(String::from_utf8_lossy(&page).into_owned()),
+                    got => page.extend_from_slice(&block[..got]),
+                }
+                if page.len() as u64 > MOST_PAGE_BYTES {
+                    let fault = Fault::new("download-too-large", address.as_str(), format!("more than {MOST_PAGE_BYTES} bytes"));
+                    return Err(Failed::for_good(fault.expected("a page of names")));
+                }
+            }
+        })
+    }
+
+    fn not_reached(&self, error: &reqwest::Error, address: &Url) -> Failed {
+        let certificate = sources(error).any(|source| {
+            let inner = source.downcast_ref::<std::io::Error>().and_then(std::io::Error::get_ref);
+            let tls = inner.and_then(|inner| inner.downcast_ref::<rustls::Error>()).or_else(|| source.downcast_ref::<rustls::Error>());
+            matches!(tls, Some(rustls::Error::InvalidCertificate(_)))
+        });
+        if certificate {
+            let fault = Fault::new(
+                "download-certificate-refused",
+                address.as_str(),
+                format!("a certificate that does not hold ({})", deepest(error)),
+            );
+            return Failed::for_good(
+                fault.expected("one that a root certificate of this system vouches for").advice(
+                    "behind a proxy of a school or firm, name its root certificate with --certificates; look at this machine's date",
+                ),
+            );
+        }
+        let found = if error.is_timeout() && error.is_connect() {
+            format!("no connection within {} s", self.settings.connect.as_secs_f64())
+        } else if error.is_timeout() {
+            format!("no answer for {} s", self.settings.stall.as_secs_f64())
+        } else {
+            format!("no connection ({})", deepest(error))
+        };
+        let fault = Fault::new("download-no-connection", address.as_str(), found).expected("an answer");
+        Failed::for_now(fault.advice("look at the network; --offline uses what the archive has"))
+    }
+}
+
+impl Answer<'_> {
+    pub(crate) fn status(&self) -> StatusCode {
+        self.response.status()
+    }
+
+    /// A header as text; nothing where it is not there or no text.
+    pub(crate) fn header(&self, name: HeaderName) -> Option<&str> {
+        self.response.headers().get(name).and_then(|value| value.to_str().ok()).map(str::trim)
+    }
+
+    /// The next bytes of the body; 0 at its end.
+    pub(crate) fn read(&mut self, block: &mut [u8]) -> Result<usize, Failed> {
+        self.response.read(block).map_err(|error| {
+            let inner = error.get_ref().and_then(|inner| inner.downcast_ref::<reqwest::Error>());
+            let found = match inner {
+                Some(inner) if inner.is_timeout() => format!("no byte for {} s", self.stall),
+                Some(inner) => format!("an answer that was cut short ({})", deepest(inner)),
+                None => format!("an answer that was cut short ({error})"),
+            };
+            Failed::for_now(Fault::new("download-cut-short", self.address.as_str(), found).expected("the whole file"))
+        })
+    }
+
+    /// What an answer means that brings nothing.
+    pub(crate) fn refused(&self, expected: &str, caller: &dyn Caller) -> Failed {
+        let status = self.status();
+        let found = format!("the answer {status}");
+        let fault = |id| Fault::new(id, self.address.as_str(), found.clone()).expected(expected);
+        match status.as_u16() {
+            404 | 410 => Failed::for_good(
+                fault(NOT_THERE).advice("look whether the station is in the list (--lists), or whether the address has moved"),
+            ),
+            code if retry::may_pass(code) => {
+                let after = self.header(RETRY_AFTER).and_then(|value| retry::retry_after(value, caller.now()));
+                Failed { fault: fault("download-server-busy"), again: after.map_or(Again::Yes, Again::After) }
+            }
+            _ => Failed::for_good(
+                fault("download-refused").advice("the address may have moved, or may not be given to everybody; use a --mirror"),
+            ),
+        }
+    }
+}
+
+/// The root certificates that the caller adds.
+fn roots(settings: &Settings) -> Result<Vec<Certificate>, Fault> {
+    let Some(pem) = &settings.certificates else { return Ok(Vec::new()) };
+    let wrong = |found: String| {
+        Fault::new("certificates-unusable", "--certificates", found).expected("root certificates in PEM form (-----BEGIN CERTIFICATE-----)")
+    };
+    match Certificate::from_pem_bundle(pem) {
+        Ok(roots) if roots.is_empty() => Err(wrong("no certificate".to_owned())),
+        Ok(roots) => Ok(roots),
+        Err(error) => Err(wrong(deepest(&error))),
+    }
+}
+
+/// Where an answer leads.
+fn redirect(response: &Response) -> Option<String> {
+    let leads = matches!(response.status().as_u16(), 301 | 302 | 303 | 307 | 308);
+    let location = response.headers().get(LOCATION).filter(|_| leads)?;
+    Some(String::from_utf8_lossy(HeaderValue::as_bytes(location)).into_owned())
+}
+
+fn follow(here: &Url, location: &str) -> Result<Url, Failed> {
+    let refused = |found: String| {
+        Failed::for_good(
+            Fault::new("download-redirect-refused", here.as_str(), found)
+                .expected(format!("a redirect that stays with {}", here.scheme()))
+                .advice("the address may have moved; a mirror can be named by its new address with --mirror"),
+        )
+    };
+    let next = here.join(location).map_err(|error| refused(format!("a redirect to {location:?} ({error})")))?;
+    if next.scheme() == here.scheme() { Ok(next) } else { Err(refused(format!("a redirect to {next}"))) }
+}
+
+fn host(address: &Url) -> &str {
+    address.host_str().unwrap_or_default()
+}
+
+/// An error and what it comes from.
+fn sources<'a>(error: &'a reqwest::Error) -> impl Iterator<Item = &'a (dyn std::error::Error + 'static)> {
+    std::iter::successors(Some(error as &(dyn std::error::Error + 'static)), |error| error.source())
+}
+
+/// What lies at the bottom of an error.
+fn deepest(error: &reqwest::Error) -> String {
+    sources(error).last().map(ToString::to_string).unwrap_or_default()
+}
