@@ -84,11 +84,6 @@ pub(crate) struct Entry {
 }
 
 impl Entry {
-    /// The file itself.
-    pub(crate) fn body(&self) -> &Path {
-        &self.body
-    }
-
     /// A file beside it.
     fn beside(&self, before: &str, behind: &str) -> PathBuf {
         let name = self.body.file_name().unwrap_or_default().to_string_lossy();
@@ -265,7 +260,7 @@ mod tests {
             }
             drop(locked);
             let expected = if crash_behind < 2 { old } else { new };
-            assert_eq!(fs::read(entry.body()).unwrap(), expected);
+            assert_eq!(fs::read(&entry.body).unwrap(), expected);
             assert_eq!(entry.verified(), Some(sidecar(expected)), "{crash_behind}");
             // The next to take it ends the step.
             drop(entry.lock(|| unreachable!()).unwrap());
@@ -282,12 +277,12 @@ mod tests {
         let locked = entry.lock(|| unreachable!()).unwrap();
         fs::write(entry.part(), b"text").unwrap();
         locked.install(&sidecar(b"text")).unwrap();
-        assert_eq!(files(entry.body().parent().unwrap()), [".list.txt.lock", "list.txt", "list.txt.meta.json"]);
+        assert_eq!(files(entry.body.parent().unwrap()), [".list.txt.lock", "list.txt", "list.txt.meta.json"]);
         for other in [&b"tex"[..], b"next", b""] {
-            fs::write(entry.body(), other).unwrap();
+            fs::write(&entry.body, other).unwrap();
             assert_eq!(entry.verified(), None);
         }
-        fs::write(entry.body(), b"text").unwrap();
+        fs::write(&entry.body, b"text").unwrap();
         fs::remove_file(entry.sidecar()).unwrap();
         assert_eq!(entry.verified(), None);
     }
@@ -321,6 +316,6 @@ mod tests {
         locked.install(&sidecar(b"text")).unwrap();
         assert_eq!(archive.named(wanted).len(), 1);
         let found = archive.files(&request);
-        assert_eq!((found.len(), &found[0].0, found[0].1.size), (1, &entry.body().to_owned(), 4));
+        assert_eq!((found.len(), &found[0].0, found[0].1.size), (1, &entry.body.clone(), 4));
     }
 }

@@ -15,7 +15,7 @@ use std::path::PathBuf;
 /// Of what a part is a part.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub(crate) struct Whole {
-    format: u32,
+    pub(crate) format: u32,
     /// The address.
     pub(crate) url: String,
     /// The entity tag as the server gave it.
