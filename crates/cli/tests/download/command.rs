@@ -1,6 +1,6 @@
 //! `rainworth download` as a person or a program calls it, and the commands that read the archive.
 
-use crate::bench::{DONE, PATH, ROWS, STATION, names, record, server};
+use crate::{DONE, PATH, STATION, names, record};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -24,7 +24,7 @@ fn run(archive: &Path, arguments: &[&str]) -> (i32, Value, String) {
 }
 
 fn good() -> Server {
-    server(false, |asked| match asked.path.strip_prefix('/') {
+    Server::plain(|asked| match asked.path.strip_prefix('/') {
         Some(PATH) => Answer::file(asked, &record(600, 1.0), "\"1\""),
         Some("ncei/ghcn-daily/ghcnd-stations.txt") => {
             Answer::new(200, "XX000000001  47.1000   11.1000  500.0    INVENTED VALLEY                             \n")
@@ -32,6 +32,7 @@ fn good() -> Server {
         Some("ncei/ghcn-daily/ghcnd-inventory.txt") => Answer::new(200, "XX000000001  47.1000   11.1000 PRCP 2001 2002\n"),
         _ => Answer::new(404, ""),
     })
+    .unwrap()
 }
 
 #[test]
@@ -112,7 +113,7 @@ fn what_is_missing_is_told_and_counted() {
     assert_eq!((code, &answer["done"], &answer["files"][0]["outcome"]), (1, &Value::Bool(false), &"not-there".into()), "{answer:#}");
     assert!(errors.contains("without --offline") && errors.contains("a file that was asked for is not there"), "{errors}");
     let server = good();
-    let output = command(place.path(), &["download", STATION, ROWS, "--mirror", &server.url()]).output().unwrap();
+    let output = command(place.path(), &["download", STATION, "ghcn-daily-rows:XX000000001", "--mirror", &server.url()]).output().unwrap();
     let (text, errors) = (String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap());
     assert_eq!(output.status.code(), Some(1));
     assert!(text.starts_with("fetched    ") && text.contains("\nnot-there  ") && text.lines().count() == 2, "{text}");
@@ -145,10 +146,11 @@ fn a_wrong_call_is_refused_before_anything_is_asked() {
 fn two_processes_at_once_bring_one_good_file() {
     let place = tempfile::tempdir().unwrap();
     let body = record(600, 1.0);
-    let server = server(false, {
+    let server = Server::plain({
         let body = body.clone();
         move |asked| Answer::file(asked, &body, "\"1\"").dribbling(500, Duration::from_millis(10))
-    });
+    })
+    .unwrap();
     let call = ["download", STATION, "--mirror", &server.url(), "--json"];
     let processes: Vec<_> =
         (0..4).map(|_| command(place.path(), &call).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap()).collect();

@@ -1,8 +1,8 @@
 //! The real process killed (SIGKILL) a hundred times in the middle of its work, while the file on the server changes now and then: never is a half
 //! file taken for whole, never is a good copy lost, and what a kill left half done the next run ends.
 
-use crate::bench::{DONE, PATH, STATION, names, record, server};
 use crate::command::command;
+use crate::{DONE, PATH, STATION, names, record};
 use ingest::download::{Archive, Request};
 use std::fs;
 use std::process::Stdio;
@@ -10,7 +10,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 use testkit::draws::Draws;
-use testkit::server::Answer;
+use testkit::server::{Answer, Server};
 
 const KILLS: usize = 100;
 
@@ -18,7 +18,7 @@ const KILLS: usize = 100;
 fn a_hundred_kills_cost_nothing() {
     let versions: Vec<Vec<u8>> = (0..=KILLS / 7 + 1).map(|version| record(1200 + 31 * version, 1.0 + version as f64)).collect();
     let (current, hurry) = (Arc::new(AtomicUsize::new(0)), Arc::new(AtomicUsize::new(1)));
-    let server = server(false, {
+    let server = Server::plain({
         let (versions, current, hurry) = (versions.clone(), current.clone(), hurry.clone());
         move |asked| {
             let version = current.load(Ordering::SeqCst);
@@ -26,7 +26,8 @@ fn a_hundred_kills_cost_nothing() {
             // About a tenth of a second for the whole, unless in a hurry.
             if hurry.load(Ordering::SeqCst) == 1 { answer } else { answer.dribbling(800, Duration::from_millis(7)) }
         }
-    });
+    })
+    .unwrap();
     let place = tempfile::tempdir().unwrap();
     let url = server.url();
     let run = || {
