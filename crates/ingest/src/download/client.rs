@@ -12,6 +12,7 @@ use reqwest::blocking::Response;
 use reqwest::header::{ACCEPT_ENCODING, HeaderMap, HeaderName, HeaderValue, LOCATION, RETRY_AFTER};
 use reqwest::{Certificate, StatusCode, Url};
 use std::io::Read;
+use std::time::Duration;
 
 /// Most redirects of one request.
 const MOST_REDIRECTS: usize = 5;
@@ -55,6 +56,9 @@ impl Client {
         // Without encryption no root is needed, and a machine without any would be refused for nothing.
         builder = if source.is_plain() { builder.tls_certs_only(roots) } else { builder.tls_certs_merge(roots) };
         let http = builder.build().map_err(|error| {
+            if settings.certificates.is_some() {
+                return unusable_certificates(deepest(&error));
+            }
             Fault::new("download-not-possible", "this machine", deepest(&error))
                 .expected("root certificates of the system, to know a server by")
                 .advice("install them (package ca-certificates), or name a PEM file with --certificates")
@@ -100,10 +104,13 @@ impl Client {
                 Ok(value) => return Ok(value),
                 Err(failed) => failed,
             };
-            let (least, longest) = (if let Again::After(least) = again { least } else { Default::default() }, self.settings.longest_wait);
-            if again == Again::No {
-                return Err(fault);
-            }
+            let fault = *fault;
+            let least = match again {
+                Again::No => return Err(fault),
+                Again::Yes => Duration::ZERO,
+                Again::After(least) => least,
+            };
+            let longest = self.settings.longest_wait;
             if least > longest {
                 let advice = format!(
                     "the server asks to be left alone for {} s, longer than is waited here ({} s): try later",
@@ -151,11 +158,7 @@ impl Client {
     }
 
     fn not_reached(&self, error: &reqwest::Error, address: &Url) -> Failed {
-        let certificate = sources(error).any(|source| {
-            let inner = source.downcast_ref::<std::io::Error>().and_then(std::io::Error::get_ref);
-            let tls = inner.and_then(|inner| inner.downcast_ref::<rustls::Error>()).or_else(|| source.downcast_ref::<rustls::Error>());
-            matches!(tls, Some(rustls::Error::InvalidCertificate(_)))
-        });
+        let certificate = sources(error).any(|source| matches!(tls_error(source), Some(rustls::Error::InvalidCertificate(_))));
         if certificate {
             let fault = Fault::new(
                 "download-certificate-refused",
@@ -214,7 +217,7 @@ impl Answer<'_> {
             ),
             code if retry::may_pass(code) => {
                 let after = self.header(RETRY_AFTER).and_then(|value| retry::retry_after(value, caller.now()));
-                Failed { fault: fault("download-server-busy"), again: after.map_or(Again::Yes, Again::After) }
+                Failed { fault: Box::new(fault("download-server-busy")), again: after.map_or(Again::Yes, Again::After) }
             }
             _ => Failed::for_good(
                 fault("download-refused").advice("the address may have moved, or may not be given to everybody; use a --mirror"),
@@ -226,14 +229,15 @@ impl Answer<'_> {
 /// The root certificates that the caller adds.
 fn roots(settings: &Settings) -> Result<Vec<Certificate>, Fault> {
     let Some(pem) = &settings.certificates else { return Ok(Vec::new()) };
-    let wrong = |found: String| {
-        Fault::new("certificates-unusable", "--certificates", found).expected("root certificates in PEM form (-----BEGIN CERTIFICATE-----)")
-    };
     match Certificate::from_pem_bundle(pem) {
-        Ok(roots) if roots.is_empty() => Err(wrong("no certificate".to_owned())),
+        Ok(roots) if roots.is_empty() => Err(unusable_certificates("no certificate".to_owned())),
         Ok(roots) => Ok(roots),
-        Err(error) => Err(wrong(deepest(&error))),
+        Err(error) => Err(unusable_certificates(deepest(&error))),
     }
+}
+
+fn unusable_certificates(found: String) -> Fault {
+    Fault::new("certificates-unusable", "--certificates", found).expected("root certificates in PEM form (-----BEGIN CERTIFICATE-----)")
 }
 
 /// Where an answer leads.
@@ -262,6 +266,14 @@ fn host(address: &Url) -> &str {
 /// An error and what it comes from.
 fn sources<'a>(error: &'a reqwest::Error) -> impl Iterator<Item = &'a (dyn std::error::Error + 'static)> {
     std::iter::successors(Some(error as &(dyn std::error::Error + 'static)), |error| error.source())
+}
+
+/// The error of the encryption, which may lie within several of input and output that hide it from their sources.
+fn tls_error<'a>(error: &'a (dyn std::error::Error + 'static)) -> Option<&'a rustls::Error> {
+    match error.downcast_ref::<std::io::Error>() {
+        Some(outer) => outer.get_ref().and_then(|inner| tls_error(inner)),
+        None => error.downcast_ref::<rustls::Error>(),
+    }
 }
 
 /// What lies at the bottom of an error.

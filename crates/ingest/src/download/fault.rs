@@ -88,17 +88,17 @@ pub(crate) enum Again {
 /// A try that did not work.
 #[derive(Debug)]
 pub(crate) struct Failed {
-    pub(crate) fault: Fault,
+    pub(crate) fault: Box<Fault>,
     pub(crate) again: Again,
 }
 
 impl Failed {
     pub(crate) fn for_good(fault: Fault) -> Self {
-        Self { fault, again: Again::No }
+        Self { fault: Box::new(fault), again: Again::No }
     }
 
     pub(crate) fn for_now(fault: Fault) -> Self {
-        Self { fault, again: Again::Yes }
+        Self { fault: Box::new(fault), again: Again::Yes }
     }
 }
 

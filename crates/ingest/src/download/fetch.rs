@@ -62,7 +62,7 @@ impl Means<'_> {
             // Nobody is asked whether a copy has changed that is not there.
             (Came::Unchanged, None) => Err(Fault::new("download-refused", url, "the answer that nothing has changed").expected("the file")),
             (Came::Whole(part), known) => {
-                let sidecar = self.look(wanted, &locked, part, &url, now)?;
+                let sidecar = look(wanted, &locked, part, &url, now)?;
                 locked.install(&sidecar)?;
                 let same = known.is_some_and(|known| known.sha256 == sidecar.sha256);
                 Ok((if same { Outcome::Unchanged } else { Outcome::Fetched }, sidecar))
@@ -81,31 +81,31 @@ impl Means<'_> {
         Ok((transfer.bring()?, address.into()))
     }
 
-    /// The sidecar of a part that is what it must be; any other is removed.
-    fn look(&self, wanted: &Wanted, locked: &Locked, part: Part, url: &str, now: String) -> Result<Sidecar, Fault> {
-        part.sync()?;
-        match checks::look(&locked.entry.part(), url, wanted, part.whole.framed) {
-            Ok(looked) => Ok(Sidecar {
-                format: FORMAT,
-                url: url.to_owned(),
-                etag: part.whole.etag,
-                last_modified: part.whole.last_modified,
-                sha256: looked.sha256,
-                size: looked.size,
-                fetched_at: now.clone(),
-                checked_at: now,
-            }),
-            Err(fault) => {
-                Part::discard(&locked.entry)?;
-                Err(fault)
-            }
-        }
-    }
-
     fn not_in_archive(&self, wanted: &Wanted) -> Fault {
         let path = self.archive.file(wanted);
         let found = if path.exists() { "a file that is not what its sidecar says, or has none" } else { "no such file in the archive" };
         let fault = Fault::new(NOT_IN_ARCHIVE, path.display().to_string(), found);
         fault.expected(wanted.expected_in_words()).advice("bring it with a network, without --offline")
+    }
+}
+
+/// The sidecar of a part that is what it must be; any other is removed.
+fn look(wanted: &Wanted, locked: &Locked, part: Part, url: &str, now: String) -> Result<Sidecar, Fault> {
+    part.sync()?;
+    match checks::look(&locked.entry.part(), url, wanted, part.whole.framed) {
+        Ok(looked) => Ok(Sidecar {
+            format: FORMAT,
+            url: url.to_owned(),
+            etag: part.whole.etag,
+            last_modified: part.whole.last_modified,
+            sha256: looked.sha256,
+            size: looked.size,
+            fetched_at: now.clone(),
+            checked_at: now,
+        }),
+        Err(fault) => {
+            Part::discard(&locked.entry)?;
+            Err(fault)
+        }
     }
 }

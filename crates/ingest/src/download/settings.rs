@@ -29,10 +29,10 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             connect: Duration::from_secs(30),
-            stall: Duration::from_secs(60),
+            stall: Duration::from_mins(1),
             repeats: 5,
             first_wait: Duration::from_secs(1),
-            longest_wait: Duration::from_secs(120),
+            longest_wait: Duration::from_mins(2),
             connections: 2,
             certificates: None,
             user_agent: concat!("rainworth/", env!("CARGO_PKG_VERSION")).to_owned(),

@@ -72,7 +72,7 @@ mod tests {
     fn a_sidecar_is_read_as_it_was_written_and_no_other_version_is() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.meta.json");
-        let at = time(SystemTime::UNIX_EPOCH + Duration::from_secs(86_400));
+        let at = time(SystemTime::UNIX_EPOCH + Duration::from_hours(24));
         assert_eq!(at, "1970-01-02T00:00:00Z");
         let sidecar = Sidecar {
             format: FORMAT,

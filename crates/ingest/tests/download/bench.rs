@@ -94,7 +94,7 @@ impl Bench {
 pub(crate) fn names(file: &Path) -> Vec<String> {
     let entries = std::fs::read_dir(file.parent().unwrap()).unwrap();
     let mut names: Vec<String> = entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
-    names.retain(|name| !name.ends_with(".lock"));
+    names.retain(|name| name.rsplit_once('.').is_none_or(|(_, ending)| ending != "lock"));
     names.sort();
     names
 }

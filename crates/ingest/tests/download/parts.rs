@@ -43,7 +43,7 @@ fn a_body_that_is_cut_or_stalls_is_gone_on_with() {
 fn a_part_is_gone_on_with_by_a_later_run() {
     let mut bench = Bench::new();
     bench.settings.repeats = 0;
-    let body = record(600, 1.0);
+    let body = record(1200, 1.0);
     let server = server(true, {
         let body = body.clone();
         move |asked| {
