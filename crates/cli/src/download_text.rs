@@ -1,6 +1,7 @@
 //! The words of `rainworth download`.
 
 use ingest::download::{Brought, Outcome, Product};
+use report::terminal::wrapped;
 use std::fmt::Write;
 use std::path::Path;
 
@@ -52,29 +53,48 @@ pub(crate) fn files(brought: &[Brought]) -> String {
 pub(crate) fn terms(products: &[&Product]) -> String {
     let mut text = String::new();
     for product in products {
-        let _ = writeln!(
-            text,
-            "{}: {}\n  terms: {} ({})\n  to be named as: {}",
-            product.id, product.agency_name, product.terms, product.terms_read_on, product.attribution
-        );
+        wrapped(&mut text, "", &format!("{}: {}", product.id, product.agency_name));
+        use_of(&mut text, product);
     }
     text
+}
+
+fn use_of(text: &mut String, product: &Product) {
+    wrapped(text, "  terms: ", &format!("{} ({})", product.terms, product.terms_read_on));
+    wrapped(text, "  to be named as: ", &product.attribution);
 }
 
 /// Every product, a paragraph each.
 pub(crate) fn products(products: &[Product]) -> String {
     let mut text = String::new();
     for product in products {
-        let _ = writeln!(text, "{}\n  {}: {}", product.id, product.agency_name, product.name);
+        let _ = writeln!(text, "{}", product.id);
+        wrapped(&mut text, "  ", &format!("{}: {}", product.agency_name, product.name));
         if let Some(rule) = &product.station {
             let years = if product.by_year() { "; the years with --years" } else { "" };
-            let _ = writeln!(text, "  station: {}{years}", rule.in_words());
+            wrapped(&mut text, "  station: ", &format!("{}{years}", rule.in_words()));
         }
-        let _ = writeln!(text, "  terms: {} ({})", product.terms, product.terms_read_on);
+        use_of(&mut text, product);
         let lists = product.lists.iter().map(|file| (&file.address, &file.read_on));
         for (address, read_on) in lists.chain(product.record.iter().map(|file| (&file.address, &file.read_on))) {
-            let _ = writeln!(text, "  {address} ({read_on})");
+            // An address is not broken: it is there to be copied.
+            let _ = writeln!(text, "  {address}\n    {read_on}");
         }
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use ingest::download::PRODUCTS;
+
+    #[test]
+    fn nothing_but_addresses_is_wider_than_a_terminal() {
+        let all: Vec<&Product> = PRODUCTS.iter().collect();
+        for text in [products(&PRODUCTS), terms(&all)] {
+            let lines = text.lines().filter(|line| !line.contains("https://"));
+            assert!(lines.clone().count() > 50 && lines.clone().all(|line| line.chars().count() <= 80), "{text}");
+        }
+    }
 }

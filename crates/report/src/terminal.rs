@@ -51,8 +51,8 @@ impl Depths {
     }
 }
 
-/// Text broken between words to the width of the page; later lines stand under the first word.
-fn wrapped(page: &mut String, first: &str, text: &str) {
+/// Puts text on a page, broken between words to its width; `first` goes before it, and later lines stand under its first word.
+pub fn wrapped(page: &mut String, first: &str, text: &str) {
     let indent = " ".repeat(first.chars().count());
     let mut row = first.to_owned();
     let mut empty = true;
