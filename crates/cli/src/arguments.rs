@@ -296,14 +296,14 @@ pub(crate) struct DownloadArguments {
 #[derive(Debug, Clone, Copy, Args)]
 pub(crate) struct Patience {
     /// Seconds without a byte before a connection is given up
-    #[arg(long, hide = true, value_name = "SECONDS", env = "RAINWORTH_STALL_SECONDS", value_parser = seconds)]
-    pub(crate) stall_seconds: Option<f64>,
+    #[arg(long = "stall-seconds", hide = true, value_name = "SECONDS", env = "RAINWORTH_STALL_SECONDS", value_parser = seconds)]
+    pub(crate) stall: Option<f64>,
     /// Longest wait before the first repeat, seconds
-    #[arg(long, hide = true, value_name = "SECONDS", env = "RAINWORTH_FIRST_WAIT_SECONDS", value_parser = seconds)]
-    pub(crate) first_wait_seconds: Option<f64>,
+    #[arg(long = "first-wait-seconds", hide = true, value_name = "SECONDS", env = "RAINWORTH_FIRST_WAIT_SECONDS", value_parser = seconds)]
+    pub(crate) first_wait: Option<f64>,
     /// Longest wait before any repeat, seconds
-    #[arg(long, hide = true, value_name = "SECONDS", env = "RAINWORTH_LONGEST_WAIT_SECONDS", value_parser = seconds)]
-    pub(crate) longest_wait_seconds: Option<f64>,
+    #[arg(long = "longest-wait-seconds", hide = true, value_name = "SECONDS", env = "RAINWORTH_LONGEST_WAIT_SECONDS", value_parser = seconds)]
+    pub(crate) longest_wait: Option<f64>,
 }
 
 #[derive(Debug, Args)]

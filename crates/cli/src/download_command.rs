@@ -15,15 +15,15 @@ use std::time::Duration;
 #[derive(Serialize)]
 struct Answer<'a> {
     archive: String,
-    files: Vec<File<'a>>,
+    files: Vec<OneFile<'a>>,
     /// On what terms, a product each.
-    products: Vec<Terms<'a>>,
+    products: Vec<OneProduct<'a>>,
     diagnostics: &'a Diagnostics,
 }
 
 /// What became of a file.
 #[derive(Serialize)]
-struct File<'a> {
+struct OneFile<'a> {
     product: &'a str,
     station: Option<&'a str>,
     path: &'a str,
@@ -41,7 +41,7 @@ struct File<'a> {
 
 /// A product's terms.
 #[derive(Serialize)]
-pub(crate) struct Terms<'a> {
+struct OneProduct<'a> {
     product: &'a str,
     agency: &'a str,
     name: &'a str,
@@ -52,12 +52,12 @@ pub(crate) struct Terms<'a> {
     attribution: &'a str,
     terms_read_on: &'a str,
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    addresses: Vec<Address<'a>>,
+    addresses: Vec<Place<'a>>,
 }
 
 /// Where a file of a product is.
 #[derive(Serialize)]
-struct Address<'a> {
+struct Place<'a> {
     path: String,
     address: &'a str,
     read_on: &'a str,
@@ -65,7 +65,7 @@ struct Address<'a> {
 
 #[derive(Serialize)]
 struct Products<'a> {
-    products: Vec<Terms<'a>>,
+    products: Vec<OneProduct<'a>>,
 }
 
 /// Brings what is asked for and says what became of each file.
@@ -130,9 +130,9 @@ fn settings(arguments: &DownloadArguments) -> Result<Settings, Failure> {
     }
     let patience = arguments.patience;
     for (given, setting) in [
-        (patience.stall_seconds, &mut settings.stall),
-        (patience.first_wait_seconds, &mut settings.first_wait),
-        (patience.longest_wait_seconds, &mut settings.longest_wait),
+        (patience.stall, &mut settings.stall),
+        (patience.first_wait, &mut settings.first_wait),
+        (patience.longest_wait, &mut settings.longest_wait),
     ] {
         if let Some(seconds) = given {
             *setting = Duration::from_secs_f64(seconds);
@@ -155,9 +155,9 @@ fn diagnostics(brought: &[Brought]) -> Diagnostics {
     found
 }
 
-fn file(one: &Brought) -> File<'_> {
+fn file(one: &Brought) -> OneFile<'_> {
     let sidecar = one.sidecar.as_ref();
-    File {
+    OneFile {
         product: &one.product.id,
         station: one.station.as_deref(),
         path: &one.path,
@@ -186,11 +186,11 @@ fn products(json: bool) -> Result<ExitCode, Failure> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn terms(product: &Product, with_addresses: bool) -> Terms<'_> {
+fn terms(product: &Product, with_addresses: bool) -> OneProduct<'_> {
     let lists = product.lists.iter().map(|file| (&file.path, &file.address, &file.read_on));
     let all = lists.chain(product.record.iter().map(|file| (&file.path, &file.address, &file.read_on)));
-    let addresses = all.map(|(path, address, read_on)| Address { path: format!("{}/{path}", product.agency), address, read_on });
-    Terms {
+    let addresses = all.map(|(path, address, read_on)| Place { path: format!("{}/{path}", product.agency), address, read_on });
+    OneProduct {
         product: &product.id,
         agency: &product.agency_name,
         name: &product.name,

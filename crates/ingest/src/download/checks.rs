@@ -9,6 +9,7 @@ use super::request::{Expected, Wanted};
 use crate::unpack::{self, Archive, Packing};
 use crate::{Error, Reader, content, formats, inventory, reader, station_list};
 use sha2::{Digest, Sha256};
+use std::cell::Cell;
 use std::fs::File;
 use std::io::{BufReader, Read};
 use std::path::Path;
@@ -60,7 +61,9 @@ pub(crate) fn look(path: &Path, address: &str, wanted: &Wanted, framed: bool) ->
         Packing::Gzip => {
             let most = unpack::most_bytes(bytes.size, Reader::MOST_STREAMED_BYTES);
             let packed = BufReader::with_capacity(HEAD, File::open(path).map_err(|source| unreadable(&source))?);
-            let (mut plain, mut unpacked) = (Seen::default(), unpack::gunzip_stream(packed).take(most + 1));
+            // Zeros behind the last member are the reader's to tell.
+            let padding = Cell::new(0);
+            let (mut plain, mut unpacked) = (Seen::default(), unpack::gunzip_stream(packed, &padding).take(most + 1));
             pass(&mut unpacked, |block| plain.add(block)).map_err(|source| refused(&unpack::damaged(address, "gzip", &source)))?;
             if plain.size > most {
                 return Err(refused(&Error::UnpacksTooLarge { file: address.to_owned(), most }));
@@ -137,7 +140,7 @@ fn zip(packed: &[u8], address: &str, wanted: &Wanted) -> Result<(), Error> {
     let (mut plain, mut found) = (Vec::new(), None);
     for place in 0..archive.len() {
         let Some(member) = archive.name(place) else { continue };
-        archive.read(place, &mut plain).map_err(|fault| fault.of_file(&format!("{address}/{member}")))?;
+        archive.read(place, u64::MAX, &mut plain).map_err(|fault| fault.of_file(&format!("{address}/{member}")))?;
         let fit = content_of(&plain[..plain.len().min(HEAD)], address, wanted.expected);
         // The texts that lie beside the record are none; what they are is told only where there is no record.
         if !matches!(found, Some(Ok(()))) {
