@@ -32,7 +32,7 @@ pub(crate) fn outcome(one: &Brought) -> &'static str {
         Outcome::FromArchive => "in-archive",
         Outcome::Kept(_) => "kept",
         Outcome::Missing(fault) if fault.is_not_there() => "not-there",
-        Outcome::Missing(_) => "refused",
+        Outcome::Missing(_) => "not-brought",
     }
 }
 

@@ -56,7 +56,13 @@ pub(crate) fn look(path: &Path, address: &str, wanted: &Wanted, framed: bool) ->
     .map_err(|source| unreadable(&source))?;
     let looked = Looked { sha256: reader::in_hexadecimal(&hasher.finalize()), size: bytes.size };
     let refused = |error: &Error| refused(address, wanted, error);
-    match unpack::packing(&bytes.head) {
+    let packing = unpack::packing(&bytes.head);
+    if packing != Packing::Plain && matches!(wanted.expected, Expected::List(_)) {
+        // Lists are published as they are and read as they are.
+        let kind = if packing == Packing::Gzip { "a gzip file" } else { "a zip archive" };
+        return Err(refused(&Error::Packed { file: address.to_owned(), kind }));
+    }
+    match packing {
         Packing::Plain => text(&bytes, address, wanted, framed)?,
         Packing::Gzip => {
             let most = unpack::most_bytes(bytes.size, Reader::MOST_STREAMED_BYTES);
@@ -265,6 +271,7 @@ mod tests {
         assert!(look_at(&stations, station, true).is_ok() && look_at(&inventory, entry, true).is_ok());
         assert_eq!(id(&stations, entry), "file-is-another-product");
         assert_eq!(id(&inventory, station), "file-is-another-product");
+        assert_eq!(id(&stations, &gzip(station)), "file-is-packed");
         // A list that is not read is kept as it is, but for what is no text.
         let kept = of("smhi");
         assert!(look_at(&kept, b"{\"station\": []}", true).is_ok());

@@ -19,6 +19,9 @@ const MOST_REDIRECTS: usize = 5;
 /// Largest page that names are looked for on.
 const MOST_PAGE_BYTES: u64 = 16 << 20;
 
+/// A server that cannot be reached.
+const NO_CONNECTION: &str = "download-no-connection";
+
 /// Makes requests.
 #[derive(Debug)]
 pub(crate) struct Client {
@@ -101,7 +104,10 @@ impl Client {
         let mut repeat = 0;
         loop {
             let Failed { fault, again } = match once() {
-                Ok(value) => return Ok(value),
+                Ok(value) => {
+                    self.connections.set_out_of_reach(host(address), false);
+                    return Ok(value);
+                }
                 Err(failed) => failed,
             };
             let fault = *fault;
@@ -119,8 +125,12 @@ impl Client {
                 );
                 return Err(fault.advice(advice));
             }
-            if repeat == self.settings.repeats {
-                let advice = format!("tried {} times: try later", repeat + 1);
+            // A thousand files of a host that cannot be reached are not tried six times each.
+            let no_connection = fault.id == NO_CONNECTION;
+            if repeat == self.settings.repeats || no_connection && self.connections.is_out_of_reach(host(address)) {
+                self.connections.set_out_of_reach(host(address), no_connection);
+                let advice =
+                    if repeat == 0 { "tried once: try later".to_owned() } else { format!("tried {} times: try later", repeat + 1) };
                 return Err(if fault.advice.is_empty() {
                     fault.advice(advice)
                 } else {
@@ -178,7 +188,7 @@ impl Client {
         } else {
             format!("no connection ({})", deepest(error))
         };
-        let fault = Fault::new("download-no-connection", address.as_str(), found).expected("an answer");
+        let fault = Fault::new(NO_CONNECTION, address.as_str(), found).expected("an answer");
         Failed::for_now(fault.advice("look at the network; --offline uses what the archive has"))
     }
 }

@@ -16,6 +16,8 @@ struct Host {
     in_use: usize,
     /// How many are waiting because the host asked for it.
     asked_to_wait: usize,
+    /// Whether the last that tried as often as it may got no connection.
+    out_of_reach: bool,
 }
 
 impl Connections {
@@ -40,6 +42,16 @@ impl Connections {
     pub(crate) fn hold_off(&self, host: &str) -> Taken<'_> {
         self.hosts().entry(host.to_owned()).or_default().asked_to_wait += 1;
         Taken { connections: self, host: host.to_owned(), waiting: true }
+    }
+
+    /// Whether the host was tried as often as it may be, in vain: whoever comes next need not wait as long.
+    pub(crate) fn is_out_of_reach(&self, host: &str) -> bool {
+        self.hosts().get(host).is_some_and(|host| host.out_of_reach)
+    }
+
+    /// Remembers that.
+    pub(crate) fn set_out_of_reach(&self, host: &str, out_of_reach: bool) {
+        self.hosts().entry(host.to_owned()).or_default().out_of_reach = out_of_reach;
     }
 
     fn hosts(&self) -> MutexGuard<'_, HashMap<String, Host>> {

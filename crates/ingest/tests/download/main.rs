@@ -9,4 +9,5 @@ mod answers;
 mod bench;
 mod packed;
 mod parts;
+mod real_files;
 mod redirects;
