@@ -20,6 +20,7 @@ mod coarse_rounding;
 mod correlation;
 mod day_shift;
 mod depth_frequency;
+mod far_above_next;
 mod finding;
 mod frequent_value;
 mod gap_in_month;
@@ -41,7 +42,7 @@ pub use finding::{ChangeOf, CoarseRounding, Effect, Evidence, NotApplied, Qualit
 use depth_frequency::DepthFrequency;
 use seasonal_percentiles::SeasonalPercentiles;
 use serde::Serialize;
-use series::{DailySeries, Day, Extent, Rejection};
+use series::{DailySeries, Day, Extent, Period, Rejection};
 use working_days::WorkingDays;
 
 /// A record that another one is held against.
@@ -118,6 +119,10 @@ pub fn quality_report(series: &DailySeries, neighbours: &[Neighbour<'_>]) -> Qua
     }
     run(&mut report, &mut days, QualityTest::ClimatologicalOutlier, |days| climatological_outlier::find(days, &percentiles));
     run(&mut report, &mut days, QualityTest::OutOfSeason, out_of_season::find);
+    let told: Vec<Period> = report.findings.iter().filter(|finding| finding.is_of_one_day()).map(|finding| finding.periods[0]).collect();
+    run(&mut report, &mut days, QualityTest::FarAboveNext, |days| {
+        Ok(far_above_next::find(days)?.into_iter().filter(|finding| !told.contains(&finding.periods[0])).collect())
+    });
     run(&mut report, &mut days, QualityTest::ImpossibleZeros, impossible_zeros::find);
     run(&mut report, &mut days, QualityTest::UntaggedTotals, untagged_totals::find);
     run(&mut report, &mut days, QualityTest::DayShift, day_shift::find);

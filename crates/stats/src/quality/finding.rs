@@ -23,8 +23,10 @@ pub enum QualityTest {
     FrequentValue,
     /// A depth many times the usual great ones of its season.
     ClimatologicalOutlier,
-    /// A great depth in a season that has hardly any rain.
+    /// A depth far above its season in other years.
     OutOfSeason,
+    /// A depth far above the next greatest of the record.
+    FarAboveNext,
     /// A month of zeros in a wet season, or while the neighbours are wet.
     ImpossibleZeros,
     /// Weekdays with too little rain, and more on the day after.
@@ -39,7 +41,7 @@ pub enum QualityTest {
 
 impl QualityTest {
     /// All of them.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::AbsoluteLimit,
         Self::RepeatedMonths,
         Self::IdenticalStreak,
@@ -49,6 +51,7 @@ impl QualityTest {
         Self::FrequentValue,
         Self::ClimatologicalOutlier,
         Self::OutOfSeason,
+        Self::FarAboveNext,
         Self::ImpossibleZeros,
         Self::UntaggedTotals,
         Self::DayShift,
@@ -68,6 +71,7 @@ impl QualityTest {
             Self::FrequentValue => "frequent_value",
             Self::ClimatologicalOutlier => "climatological_outlier",
             Self::OutOfSeason => "out_of_season",
+            Self::FarAboveNext => "far_above_next",
             Self::ImpossibleZeros => "impossible_zeros",
             Self::UntaggedTotals => "untagged_totals",
             Self::DayShift => "day_shift",
@@ -110,6 +114,19 @@ impl QualityFinding {
         Self::over(Period::new(day, day), effect, evidence)
     }
 
+    /// Whether it doubts the depth of one day.
+    pub fn is_of_one_day(&self) -> bool {
+        matches!(
+            self.test(),
+            QualityTest::AbsoluteLimit
+                | QualityTest::GapInMonth
+                | QualityTest::SpatialOutlier
+                | QualityTest::ClimatologicalOutlier
+                | QualityTest::OutOfSeason
+                | QualityTest::FarAboveNext
+        )
+    }
+
     /// Which test found it.
     pub fn test(&self) -> QualityTest {
         match self.evidence {
@@ -122,6 +139,7 @@ impl QualityFinding {
             Evidence::FrequentValue { .. } => QualityTest::FrequentValue,
             Evidence::ClimatologicalOutlier { .. } => QualityTest::ClimatologicalOutlier,
             Evidence::OutOfSeason { .. } => QualityTest::OutOfSeason,
+            Evidence::FarAboveNext { .. } => QualityTest::FarAboveNext,
             Evidence::ImpossibleZeros { .. } => QualityTest::ImpossibleZeros,
             Evidence::UntaggedTotals { .. } => QualityTest::UntaggedTotals,
             Evidence::DayShift { .. } => QualityTest::DayShift,
@@ -211,7 +229,14 @@ pub enum Evidence {
         /// The depth that 5 % of the season's rainy days exceed.
         percentile_95_mm: f64,
     },
-    /// Great in a dry season.
+    /// Far above the next greatest of the record.
+    FarAboveNext {
+        /// The depth.
+        depth_mm: f64,
+        /// The next greatest.
+        next_mm: f64,
+    },
+    /// Far above its season.
     OutOfSeason {
         /// The depth.
         depth_mm: f64,

@@ -43,7 +43,8 @@ pub(crate) fn find(
             8 => percentiles[1],
             _ => percentiles[0],
         };
-        let share = (frequency.count(depth) as usize + 1).saturating_sub(k).max(1) as f64 / frequency.rainy as f64;
+        let others = |all: usize| (all + 1).saturating_sub(k).max(1) as f64;
+        let share = others(frequency.count(depth) as usize) / others(frequency.rainy);
         let expected = rainy.len() as f64 * choose_of_nine(k - 1) * math::pow(share.min(1.0), k as f64);
         if depth < least || expected >= TOLD_BELOW {
             continue;

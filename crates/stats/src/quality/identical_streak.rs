@@ -65,9 +65,10 @@ fn in_season(days: &WorkingDays, at: usize, streak: usize) -> f64 {
     share(equal, streak, usable)
 }
 
-/// The share of `of` days that have the depth, the streak's own but one left out.
+/// The share of `of` days that have the depth, the streak's own but one left out on both sides.
 fn share(count: u32, streak: usize, of: usize) -> f64 {
-    ((count as usize + 1).saturating_sub(streak).max(1) as f64 / of as f64).min(1.0)
+    let others = |all: usize| (all + 1).saturating_sub(streak).max(1) as f64;
+    (others(count as usize) / others(of)).min(1.0)
 }
 
 fn finding(periods: &[Period], depth: i32, days: usize, expected: f64) -> Option<QualityFinding> {

@@ -1,24 +1,29 @@
-//! A great depth in a season that otherwise has hardly any rain, alone between dry days.
+//! A depth far above all others of its season in other years.
 //!
-//! Where a season has too few rainy days for a percentile, an outlier shows by being far above everything else of the season. Found: at
-//! least 25 mm; the days before and after, where they have a depth, below 1 mm; and ten times or more the greatest depth (taken as 1 mm at
-//! least) within 15 days of the date in all other years, of which at least 300 days have a depth (ours, no source: set so that a sound
-//! record of a dry climate says little).
+//! The season of a day is the days within 14 days of its date in all other years. Two rules find one:
 //!
-//! Effect: a warning; not told where a neighbour within 75 km bears it out by a quarter. Not applied with fewer than 300 days.
+//! * one of the five greatest days of the record, of 10 mm or more, that is 2.5 times or more the greatest of its season, of which at least
+//!   145 days have a depth (five years of 29). The window is that of the outlier check of Durre et al. (2010), from memory; 2.5 is ours:
+//!   among the five greatest days of eleven sound records from Oxford to Death Valley none reaches 2.4;
+//! * any day of at least 25 mm, alone between days below 1 mm (or without a depth), that is ten times or more the greatest of its season
+//!   (taken as 1 mm at least), of which at least 290 days have a depth (ten years; ours): a great fall in a season without rain.
+//!
+//! Effect: a warning; not told where a neighbour within 75 km bears it out by a quarter. Not applied with fewer than 145 days.
 
+use super::far_above_next::{GREATEST, LEAST, greatest};
 use super::gap_in_month::REACH_KM;
 use super::working_days::{DATES, NONE, WET, WorkingDays, mm};
 use super::{Effect, Evidence, QualityFinding, WhyNotApplied};
 
-/// Least depth, micrometres.
-const LEAST: i32 = 25_000;
-/// Times the next greatest.
+/// Of the five greatest days: half of the times that one is above its season, and days of the season.
+const HALVES_OF_GREATEST: i64 = 5;
+const NEEDS: usize = 145;
+/// Of a day alone: least depth, micrometres, times, and days of the season.
+const ALONE: i32 = 25_000;
 const TIMES: i32 = 10;
+const ALONE_NEEDS: usize = 290;
 /// Days either side of the date.
-const REACH: usize = 15;
-/// Days of the season with a depth in other years.
-const NEEDS: usize = 300;
+const REACH: usize = 14;
 
 /// The greatest depth of a date with its year, the greatest of any other year, and the days with a depth.
 #[derive(Clone, Copy, Default)]
@@ -33,8 +38,10 @@ pub(crate) fn find(days: &WorkingDays) -> Result<Vec<QualityFinding>, WhyNotAppl
         return Err(WhyNotApplied::TooFewDays { have: days.usable(), need: NEEDS });
     }
     let is_dry = |at: Option<usize>| at.and_then(|at| days.depths.get(at)).is_none_or(|depth| *depth < WET);
-    let is_candidate = |at: usize| days.depths[at] >= LEAST && is_dry(at.checked_sub(1)) && is_dry(Some(at + 1));
-    let candidates: Vec<usize> = (0..days.depths.len()).filter(|&at| is_candidate(at)).collect();
+    let is_alone = |at: usize| days.depths[at] >= ALONE && is_dry(at.checked_sub(1)) && is_dry(Some(at + 1));
+    let greatest = greatest(days, GREATEST);
+    let is_great = |at: usize| days.depths[at] >= LEAST && greatest.contains(&at);
+    let candidates: Vec<usize> = (0..days.depths.len()).filter(|&at| is_great(at) || is_alone(at)).collect();
     if candidates.is_empty() {
         return Ok(Vec::new());
     }
@@ -50,7 +57,9 @@ pub(crate) fn find(days: &WorkingDays) -> Result<Vec<QualityFinding>, WhyNotAppl
             season_days += date.days.saturating_sub(1);
         }
         let borne_out = || days.greatest_nearby(at, REACH_KM).0.unwrap_or(0) >= depth / 4;
-        if season_days >= NEEDS && depth / TIMES >= next.max(WET) && !borne_out() {
+        let great = is_great(at) && season_days >= NEEDS && 2 * i64::from(depth) >= HALVES_OF_GREATEST * i64::from(next);
+        let alone = is_alone(at) && season_days >= ALONE_NEEDS && depth / TIMES >= next.max(WET);
+        if (great || alone) && !borne_out() {
             let evidence = Evidence::OutOfSeason { depth_mm: mm(depth), next_mm: mm(next), season_days };
             found.push(QualityFinding::on(days.day(at), Effect::Warning, evidence));
         }

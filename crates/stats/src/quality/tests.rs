@@ -55,6 +55,23 @@ fn made_up_rain_says_nothing_alone_or_with_neighbours() {
 }
 
 #[test]
+fn a_greatest_day_far_above_its_season_or_in_a_short_record_far_above_the_next_is_warned_of() {
+    // Ten years with 20 mm on every fifth day: 49.9 mm is under, 50.0 mm is 2.5 times the greatest of its season.
+    let base: Vec<i32> = (0..3652).map(|i| if i % 5 == 0 { 20_000 } else { 0 }).collect();
+    for (depth, told) in [(49_900, 0), (50_000, 1)] {
+        let mut days = base.clone();
+        days[at(1994, 7, 3)] = depth;
+        let found = of(&alone(days), QualityTest::OutOfSeason);
+        assert_eq!(found.len(), told, "{found:?}");
+    }
+    // 30 days of up to 3.4 mm and one of three times as much: there is no other year.
+    let mut days: Vec<i32> = (0..30).map(|i| 3400 - 100 * (i % 3)).collect();
+    days.push(10_200);
+    let report = alone(days);
+    assert_eq!(of(&report, QualityTest::FarAboveNext)[0].evidence, Evidence::FarAboveNext { depth_mm: 10.2, next_mm: 3.4 });
+}
+
+#[test]
 fn more_than_ever_fell_is_rejected_and_keeps_its_depth() {
     let mut days = depths();
     days[at(1999, 5, 5)] = 1_825_001;
@@ -106,8 +123,8 @@ fn a_great_fall_in_a_dry_season_is_warned_of() {
         days[at(2005, 8, 3)] = depth;
         let found = of(&alone(days), QualityTest::OutOfSeason);
         assert_eq!(found.len(), usize::from(told), "{depth}");
-        // 31 dates in 23 other years.
-        let expected = Evidence::OutOfSeason { depth_mm: 25.0, next_mm: 2.5, season_days: 31 * 23 };
+        // 29 dates in 23 other years.
+        let expected = Evidence::OutOfSeason { depth_mm: 25.0, next_mm: 2.5, season_days: 29 * 23 };
         assert!(found.iter().all(|finding| finding.evidence == expected && finding.effect == Effect::Warning));
     }
 }

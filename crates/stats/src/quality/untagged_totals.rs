@@ -30,8 +30,8 @@ const MARKED: usize = 3;
 /// Fewest days.
 const NEEDS: usize = 365;
 
-/// Days and rainy days by weekday, added up from the first year to before each.
-type Sums = Vec<[(f64, f64); 7]>;
+/// Days and rainy days of a set of weekdays and of all, added up from the first year to before each.
+type Sums = Vec<[f64; 4]>;
 
 /// A weekday with too little rain from one year to the one before another, by index.
 #[derive(Clone, Copy)]
@@ -59,10 +59,11 @@ pub(crate) fn find(days: &WorkingDays) -> Result<Vec<QualityFinding>, WhyNotAppl
     if days.usable() < NEEDS {
         return Err(WhyNotApplied::TooFewDays { have: days.usable(), need: NEEDS });
     }
-    let (first_year, sums) = sums(days);
+    let first_year = days.months[0].year;
+    let years = years(days);
     let mut deficits: Vec<Deficit> = Vec::new();
-    for (weekday, weekdays) in (0..7).flat_map(|weekday| [(weekday, 1), (weekday, 2)]) {
-        search(&sums, (weekday, weekdays), (0, sums.len() - 1), &mut deficits);
+    for set in (0..7).flat_map(|weekday| [(weekday, 1), (weekday, 2)]) {
+        search(&sums(&years, set), set, (0, years.len()), &mut deficits);
     }
     deficits.sort_by(|a, b| b.deviations.total_cmp(&a.deviations));
     let mut groups: Vec<Vec<Deficit>> = Vec::new();
@@ -83,26 +84,42 @@ pub(crate) fn find(days: &WorkingDays) -> Result<Vec<QualityFinding>, WhyNotAppl
     Ok(found)
 }
 
-fn sums(days: &WorkingDays) -> (i32, Sums) {
-    let first_year = days.months[0].year;
+/// Days and rainy days by weekday of each calendar year.
+fn years(days: &WorkingDays) -> Vec<[(f64, f64); 7]> {
     let weekday = days.first.weekday() as usize;
-    let mut sums: Sums = vec![[(0.0, 0.0); 7]];
+    let mut years = Vec::new();
     for months in days.months.chunk_by(|a, b| a.year == b.year) {
         let (start, end) = (months[0].start, months[months.len() - 1].end);
-        let mut year = sums[sums.len() - 1];
+        let mut year = [(0.0, 0.0); 7];
         let marked = days.totals.partition_point(|at| *at < end) - days.totals.partition_point(|at| *at < start);
         for at in (start..end).filter(|&at| marked < MARKED && days.depths[at] != NONE) {
             let of = &mut year[(weekday + at) % 7];
             of.0 += 1.0;
             of.1 += f64::from(u8::from(days.depths[at] > 0));
         }
-        sums.push(year);
+        // The calendar goes on without a gap, so that a year stands at its distance from the first.
+        years.push(year);
     }
-    (first_year, sums)
+    years
+}
+
+fn sums(years: &[[(f64, f64); 7]], (weekday, weekdays): (usize, usize)) -> Sums {
+    let mut sum = [0.0; 4];
+    let mut sums = vec![sum];
+    for year in years {
+        for (of, (days, rainy)) in year.iter().enumerate() {
+            let own = if (of + 7 - weekday) % 7 < weekdays { 1.0 } else { 0.0 };
+            for (sum, add) in sum.iter_mut().zip([own * days, own * rainy, *days, *rainy]) {
+                *sum += add;
+            }
+        }
+        sums.push(sum);
+    }
+    sums
 }
 
 /// The worst years of a set of weekdays between two years, then those before and after them.
-fn search(sums: &Sums, set: (usize, usize), (from, to): (usize, usize), found: &mut Vec<Deficit>) {
+fn search(sums: &[[f64; 4]], set: (usize, usize), (from, to): (usize, usize), found: &mut Vec<Deficit>) {
     let mut worst: Option<Deficit> = None;
     for a in from..to {
         for b in a + 1..=to {
@@ -120,32 +137,17 @@ fn search(sums: &Sums, set: (usize, usize), (from, to): (usize, usize), found: &
     }
 }
 
-fn deficit(sums: &Sums, (weekday, weekdays): (usize, usize), from: usize, to: usize) -> Option<Deficit> {
-    let (low, high) = (&sums[from], &sums[to]);
-    let (mut others, mut others_rainy, mut n, mut rainy) = (0.0, 0.0, 0.0, 0.0);
-    for of in 0..7 {
-        let (days, wet) = (high[of].0 - low[of].0, high[of].1 - low[of].1);
-        if (of + 7 - weekday) % 7 < weekdays {
-            n += days;
-            rainy += wet;
-        } else {
-            others += days;
-            others_rainy += wet;
-        }
-    }
+fn deficit(sums: &[[f64; 4]], (weekday, weekdays): (usize, usize), from: usize, to: usize) -> Option<Deficit> {
+    let of = |i: usize| sums[to][i] - sums[from][i];
+    let (n, rainy, others, others_rainy) = (of(0), of(1), of(2) - of(0), of(3) - of(1));
     let p = others_rainy / others;
     let expected = n * p;
-    let deviations = (expected - rainy) / (expected * (1.0 - p) * (1.0 + n / others)).sqrt();
-    let lacking = 1.0 - rainy / expected;
+    let variance = expected * (1.0 - p) * (1.0 + n / others);
+    let lacking = expected - rainy;
     // A comparison with a number that is none is false.
-    (expected >= EXPECTED && deviations.is_finite() && deviations >= DEVIATIONS && lacking >= LACKING).then_some(Deficit {
-        weekday,
-        weekdays,
-        from,
-        to,
-        lacking,
-        deviations,
-    })
+    let found =
+        expected >= EXPECTED && variance > 0.0 && lacking >= LACKING * expected && lacking * lacking >= DEVIATIONS * DEVIATIONS * variance;
+    found.then(|| Deficit { weekday, weekdays, from, to, lacking: lacking / expected, deviations: lacking / variance.sqrt() })
 }
 
 fn finding(days: &WorkingDays, first_year: i32, group: &[Deficit]) -> QualityFinding {

@@ -112,7 +112,7 @@ fn one_day(days: &mut Days, at: usize, depth: i32) -> Option<Vec<Period>> {
     Some(vec![Period::new(days.day(at), days.day(at))])
 }
 
-const DAY_TESTS: &[QualityTest] = &[AbsoluteLimit, GapInMonth, SpatialOutlier, ClimatologicalOutlier, OutOfSeason];
+const DAY_TESTS: &[QualityTest] = &[AbsoluteLimit, GapInMonth, SpatialOutlier, ClimatologicalOutlier, OutOfSeason, FarAboveNext];
 
 /// All kinds.
 pub(crate) const FAULTS: [Fault; 27] = [
