@@ -76,7 +76,9 @@ pub(crate) fn find(days: &WorkingDays) -> Result<Vec<QualityFinding>, WhyNotAppl
     let halves = half_years(days);
     let shown = shown(days, &halves);
     if shown.iter().all(|shown| shown.own.is_none() && shown.beside.is_empty()) {
-        return Err(WhyNotApplied::TooFewYears { have: halves.len() / 2, need: NEEDS });
+        let enough =
+            |kind: usize| halves.iter().filter(|half| half.half == kind && figures(&days.depths[half.start..half.end]).is_some()).count();
+        return Err(WhyNotApplied::TooFewYears { have: enough(0).max(enough(1)), need: NEEDS });
     }
     let mut slips: Vec<Option<Slip>> = shown.iter().map(slip).collect();
     let weak: Vec<usize> = (0..slips.len()).filter(|&i| slips[i].is_some_and(|slip| !slip.alone)).collect();

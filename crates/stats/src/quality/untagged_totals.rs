@@ -12,8 +12,9 @@
 //! runs of a hundred years (some 70,000, most of them alike), to about one record in fifty.
 //!
 //! Effect: a warning. The totals of months stay right; dry spells come out wrong, rainy days too few, the greatest days too great. A
-//! gauge left unread on irregular days is not found, nor a single year of it where rain is rare. Calendar years with three or more totals
-//! that are marked as such are left out: there a weekend has days of its own only when it was dry. Not applied with fewer than 365 days.
+//! gauge left unread on irregular days is not found, nor a single year of it where rain is rare. Calendar years are left out that have
+//! three or more totals marked as such, or a weekday with a depth on less than 85 % of the days that another has: where a weekend is written
+//! down only when it was dry, its dry days say nothing. Not applied with fewer than 365 days.
 
 use super::working_days::{NONE, WorkingDays};
 use super::{Effect, Evidence, QualityFinding, WhyNotApplied};
@@ -27,6 +28,8 @@ const LACKING: f64 = 0.15;
 const EXPECTED: f64 = 10.0;
 /// Marked totals in a year that leave it out.
 const MARKED: usize = 3;
+/// Share of the days of the best kept weekday that each must have in a year.
+const KEPT: f64 = 0.85;
 /// Fewest days.
 const NEEDS: usize = 365;
 
@@ -98,7 +101,9 @@ fn years(days: &WorkingDays) -> Vec<[(f64, f64); 7]> {
             of.1 += f64::from(u8::from(days.depths[at] > 0));
         }
         // The calendar goes on without a gap, so that a year stands at its distance from the first.
-        years.push(year);
+        let kept = |of: fn(f64, f64) -> f64, from: f64| year.iter().map(|(days, _)| *days).fold(from, of);
+        let balanced = kept(f64::min, f64::INFINITY) >= KEPT * kept(f64::max, 0.0);
+        years.push(if balanced { year } else { [(0.0, 0.0); 7] });
     }
     years
 }
