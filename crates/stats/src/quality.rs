@@ -91,6 +91,9 @@ impl QualityReport {
     }
 }
 
+/// A test of the days alone.
+type Find = fn(&WorkingDays) -> Result<Vec<QualityFinding>, WhyNotApplied>;
+
 /// Run every test on a series, with the neighbours that there are (none will do).
 pub fn quality_report(series: &DailySeries, neighbours: &[Neighbour<'_>]) -> QualityReport {
     let mut report = QualityReport::default();
@@ -118,11 +121,16 @@ pub fn quality_report(series: &DailySeries, neighbours: &[Neighbour<'_>]) -> Qua
         report.not_applied.push(NotApplied { test: QualityTest::FrequentValue, why: WhyNotApplied::NotAGauge });
     }
     run(&mut report, &mut days, QualityTest::ClimatologicalOutlier, |days| climatological_outlier::find(days, &percentiles));
-    run(&mut report, &mut days, QualityTest::OutOfSeason, out_of_season::find);
-    let told: Vec<Period> = report.findings.iter().filter(|finding| finding.is_of_one_day()).map(|finding| finding.periods[0]).collect();
-    run(&mut report, &mut days, QualityTest::FarAboveNext, |days| {
-        Ok(far_above_next::find(days)?.into_iter().filter(|finding| !told.contains(&finding.periods[0])).collect())
-    });
+    // A day that is told already is not told again.
+    let of_great_days: [(QualityTest, Find); 2] =
+        [(QualityTest::OutOfSeason, out_of_season::find), (QualityTest::FarAboveNext, far_above_next::find)];
+    for (test, find) in of_great_days {
+        let told: Vec<Period> =
+            report.findings.iter().filter(|finding| finding.is_of_one_day()).map(|finding| finding.periods[0]).collect();
+        run(&mut report, &mut days, test, |days| {
+            Ok(find(days)?.into_iter().filter(|finding| !told.contains(&finding.periods[0])).collect())
+        });
+    }
     run(&mut report, &mut days, QualityTest::ImpossibleZeros, impossible_zeros::find);
     run(&mut report, &mut days, QualityTest::UntaggedTotals, untagged_totals::find);
     run(&mut report, &mut days, QualityTest::DayShift, day_shift::find);

@@ -17,7 +17,7 @@ impl ContextMaker<'_> {
     fn quality_finding(&self, number: usize, finding: &QualityFinding) -> Value {
         let of = |name: &str| format!("record.quality.{name}/finding={number}");
         let has = |name: &str| self.assessment.facts.get(&of(name)).is_some();
-        let weekdays = |days: &[u32]| days.iter().map(|day| self.words.get("weekday", &day.to_string())).collect::<Vec<_>>().join(", ");
+        let weekdays = |days: &[u32]| days.iter().map(|day| self.words.get("weekdays", &day.to_string())).collect::<Vec<_>>().join(", ");
         let (mut of_weekdays, mut read_on, mut kind) = (String::new(), String::new(), "");
         match &finding.evidence {
             Evidence::UntaggedTotals { weekdays: days, read_on: on, .. } => (of_weekdays, read_on) = (weekdays(days), weekdays(&[*on])),

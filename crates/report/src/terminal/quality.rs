@@ -154,7 +154,7 @@ fn in_words(finding: &QualityFinding, depths: Depths) -> String {
         Evidence::ChangePoint { of, year, before, after, .. } => {
             let what = match of {
                 ChangeOf::AnnualTotal => "the rain of a year",
-                ChangeOf::WetDays => "the wet days of a year",
+                ChangeOf::WetDays => "the number of wet days in a year",
                 ChangeOf::TotalOverNeighbours => "the rain of a year against the neighbours",
             };
             let change = (after / before - 1.0) * 100.0;

@@ -4,14 +4,14 @@
 //! to make N f (c f)^(k-1) such streaks in N days, where c is how much oftener rain follows rain than it falls (`depth_frequency`). The
 //! share f is that of the whole record or, where it is greater, of the days within 45 days of the date in all years: light snow keeps to
 //! its season.
-//! Told when fewer than 0.001 are expected, rejected when fewer than one in a million (ours): so a coarse gauge, or drizzle of 0.1 mm, does
-//! not count as a fault. Twenty equal depths on successive rainy days, dry and missing days between them left out, are found as well
+//! Told when fewer than 0.001 are expected, rejected when fewer than one in a million and 1 mm or more (ours): so a coarse gauge does not
+//! count as a fault, and days of 0.1 mm on end, which are dew or light snow in many gauges, are not lost. Twenty equal depths on successive rainy days, dry and missing days between them left out, are found as well
 //! (Durre et al. 2010, streak check, from memory), rejected or told by the same chance.
 //!
 //! Which day of a streak is right nobody can tell: all are concerned. Not applied to the mean of an area.
 
 use super::depth_frequency::{DepthFrequency, REJECTED_BELOW, TOLD_BELOW};
-use super::working_days::{DATES, NONE, WorkingDays, mm};
+use super::working_days::{DATES, NONE, WET, WorkingDays, mm};
 use super::{Effect, Evidence, QualityFinding};
 use series::{Period, math};
 
@@ -72,7 +72,7 @@ fn share(count: u32, streak: usize, of: usize) -> f64 {
 }
 
 fn finding(periods: &[Period], depth: i32, days: usize, expected: f64) -> Option<QualityFinding> {
-    let effect = if expected < REJECTED_BELOW { Effect::Rejected } else { Effect::Warning };
+    let effect = if expected < REJECTED_BELOW && depth >= WET { Effect::Rejected } else { Effect::Warning };
     let evidence = Evidence::IdenticalStreak { depth_mm: mm(depth), days, expected };
     (expected < TOLD_BELOW).then(|| QualityFinding { effect, periods: periods.to_vec(), evidence })
 }
