@@ -4,11 +4,13 @@ use crate::alternative_facts::{coefficient_ends, totals_on_last_day, without_sho
 use crate::climate_facts::{Climate, ClimateRule, climate, months_of_years};
 use crate::error::Error;
 use crate::facts::Facts;
+use crate::quality_tests::quality_of;
+use crate::record_summary::RecordSummary;
 use crate::replay_facts::{Replay, great_rains, replay_driest};
 use crate::site_facts::{self, SiteResult, target_tanks};
 use crate::site_run::{Frost, SiteRun, site_run};
 use crate::spell_facts::{Spells, season_spell, spells};
-use crate::station_choice::{Place, StationChoice, choose, far_away};
+use crate::station_choice::{ACCEPTED_YEAR_MISSING_SHARE, Place, StationChoice, choose, far_away};
 use crate::store_facts::{SizeUnit, StoreQuestion, StoreResult, store};
 use crate::storm_facts::{Storms, storms};
 use crate::supply_facts::{AgainstRanges, supply};
@@ -95,12 +97,14 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let file = inputs.site;
     let elevation = file.site.elevation.as_ref().map(|typed| typed.value.get());
     let place = Place { latitude: file.site.latitude, longitude: file.site.longitude, elevation };
-    let choice = chosen(inputs, place)?;
+    let mut choice = chosen(inputs, place)?;
     let id = choice.leading().summary.station.id.clone();
     let leads =
         |record: &&StationRecord| record.rain.station.id == id && record.rain.provenance.sources == choice.leading().summary.source.files;
     let record = inputs.records.iter().find(leads);
     let Some(record) = record else { return Err(Error::NoSuchStation { named: id, found: String::new(), place: (0, 0) }) };
+    // Days that the quality tests reject are used by nothing below; the record sheet tells each finding.
+    let record = &tested(record, inputs, &mut choice);
     // The statistics speak of the period that the site file names; the record sheet of the whole record.
     let rain = file.records.period.map_or_else(|| record.rain.clone(), |period| record.rain.cut_to(period));
 
@@ -182,6 +186,18 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
         assessment.account = None;
     }
     Ok(assessment)
+}
+
+/// The record that leads without the days that its quality tests reject; its sheet in `choice` is made from it and holds the findings. The
+/// other records enter no number and are not tested.
+fn tested(record: &StationRecord, inputs: Inputs, choice: &mut StationChoice) -> StationRecord {
+    let quality = quality_of(record, inputs.records);
+    let rain = quality.applied_to(&record.rain);
+    let record = StationRecord { rain, temperature: record.temperature.clone(), diagnostics: record.diagnostics.clone() };
+    let leading = &mut choice.candidates[choice.leads];
+    leading.accepted_years = stats::accepted_years(&record.rain, ACCEPTED_YEAR_MISSING_SHARE);
+    leading.summary = RecordSummary::of(&record, Some(inputs.prepared_on), Some(quality));
+    record
 }
 
 fn chosen(inputs: Inputs, place: Place) -> Result<StationChoice, Error> {

@@ -26,7 +26,7 @@ pub struct RainRecord {
 /// The rain facts of a record by these rules.
 pub fn rain_record(record: &StationRecord, rule: RainTableRule) -> RainRecord {
     let mut facts = Facts::default();
-    let summary = RecordSummary::of(record, None);
+    let summary = RecordSummary::of(record, None, None);
     let rain = &record.rain;
     record_facts::of_record(&summary, &record.rain, &mut facts);
     climate(rain, ClimateRule { months: rule.months, normals: rule.normals, period: rule.normals_period }, &mut facts);

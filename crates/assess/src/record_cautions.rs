@@ -5,7 +5,7 @@
 //! | finding | rule |
 //! |---|---|
 //! | days in the future | usable days after the day on which it is looked at |
-//! | a great day that deserves a second look | `great_days.rs` |
+//! | findings of the quality tests | any (`stats`, `quality`) |
 //! | findings of the reader | `weighty_findings.rs` |
 //! | presumed zeros | over 1 % of the usable days |
 //! | totals of unknown length | any |
@@ -14,16 +14,16 @@
 //! | the record ended years ago | two years or more before the day on which it is looked at |
 //! | day definition unknown | the hour or the date's meaning is not told |
 //! | areal mean, or not known to be one | the reader says so |
-//! | coarse depths | at least 99 % of thirty or more wet readings are multiples of 0.5 mm or more |
+//! | coarse depths, where the quality tests do not tell the years | at least 99 % of thirty or more wet readings are multiples of 0.5 mm or more |
 //! | absent days may be dry | at most 1 % of the usable days are zero, and days are missing |
 //! | position unknown | no latitude and longitude |
 
-use crate::great_days::Doubt;
 use crate::record_sheet::RecordSheet;
 use crate::weighty_findings::weighty_findings;
 use ingest::StationRecord;
 use serde::Serialize;
 use series::{Day, DayLabel, Extent, Kind};
+use stats::{QualityReport, QualityTest};
 
 /// Share of presumed zeros among the usable days above which they are told.
 const PRESUMED_ZERO_SHARE: f64 = 0.01;
@@ -59,16 +59,12 @@ pub enum RecordCaution {
         /// The last of them.
         last: Day,
     },
-    /// One of the five greatest days deserves a second look.
-    DoubtfulDay {
-        /// Its date.
-        date: Day,
-        /// Its depth, mm.
-        depth_mm: f64,
-        /// Its rank among the greatest days, from 1.
-        rank: usize,
-        /// Why.
-        doubt: Doubt,
+    /// The quality tests found something.
+    QualityFindings {
+        /// How many things.
+        findings: usize,
+        /// How many days they reject.
+        rejected_days: usize,
     },
     /// A weighty finding of the reader.
     Finding {
@@ -138,7 +134,7 @@ impl RecordCaution {
             Self::DayDefinitionUnknown => "day_definition_unknown",
             Self::PositionUnknown => "position_unknown",
             Self::DaysInTheFuture { .. } => "days_in_the_future",
-            Self::DoubtfulDay { .. } => "doubtful_day",
+            Self::QualityFindings { .. } => "quality_findings",
             Self::Finding { .. } => "finding",
             Self::PresumedZeros { .. } => "presumed_zeros",
             Self::TotalsOfUnknownLength { .. } => "totals_of_unknown_length",
@@ -153,7 +149,12 @@ impl RecordCaution {
 }
 
 /// What is to be known of a record on the day `as_of`, the gravest first; without a day nothing is said of how long ago it ended.
-pub(crate) fn record_cautions(record: &StationRecord, sheet: &RecordSheet, as_of: Option<Day>) -> Vec<RecordCaution> {
+pub(crate) fn record_cautions(
+    record: &StationRecord,
+    sheet: &RecordSheet,
+    quality: Option<&QualityReport>,
+    as_of: Option<Day>,
+) -> Vec<RecordCaution> {
     let rain = &record.rain;
     let Some(period) = rain.period() else { return Vec::new() };
     let counts = rain.counts();
@@ -167,9 +168,8 @@ pub(crate) fn record_cautions(record: &StationRecord, sheet: &RecordSheet, as_of
         let days = rain.days().filter(|(day, reading)| *day > as_of && reading.is_usable()).count();
         found.push(RecordCaution::DaysInTheFuture { days, last: period.last });
     }
-    for (rank, great) in (1..).zip(&sheet.great_days) {
-        let Some(doubt) = great.doubt else { continue };
-        found.push(RecordCaution::DoubtfulDay { date: great.date, depth_mm: great.depth_mm, rank, doubt });
+    if let Some(quality) = quality.filter(|quality| !quality.findings.is_empty()) {
+        found.push(RecordCaution::QualityFindings { findings: quality.findings.len(), rejected_days: quality.rejected.len() });
     }
     found.extend(weighty_findings(&record.diagnostics));
     let zeros = rain.readings().iter().filter(|reading| reading.kind() == Kind::Measured && reading.depth() == Some(0)).count();
@@ -211,7 +211,9 @@ pub(crate) fn record_cautions(record: &StationRecord, sheet: &RecordSheet, as_of
     if let Some(years) = as_of.map(|day| years_between(last, day)).filter(|years| *years >= ENDED_YEARS) {
         found.push(RecordCaution::EndedYearsAgo { years });
     }
-    if let Some(step) = sheet.depth_step.filter(|step| step.step_mm >= COARSE_STEP) {
+    // The quality tests tell the years; where there is too little rain in each, the whole record tells.
+    let told = quality.is_some_and(|quality| quality.of(QualityTest::CoarseRounding).next().is_some());
+    if let Some(step) = sheet.depth_step.filter(|step| step.step_mm >= COARSE_STEP && !told) {
         found.push(RecordCaution::CoarseDepths { step_mm: step.step_mm });
     }
     if rain.day_definition.start_hour.is_none() || rain.day_definition.label == DayLabel::Unknown {
@@ -234,8 +236,8 @@ mod tests {
 
     fn cautions(text: &DlyText, as_of: Option<&str>) -> Vec<RecordCaution> {
         let record = crate::test_records::read(text);
-        let sheet = RecordSheet::of(&record);
-        record_cautions(&record, &sheet, as_of.map(|day| day.parse().unwrap()))
+        let sheet = RecordSheet::of(&record, None);
+        record_cautions(&record, &sheet, None, as_of.map(|day| day.parse().unwrap()))
     }
 
     /// Two whole years of 1.1 mm and dry days by turns.
@@ -275,13 +277,18 @@ mod tests {
     }
 
     #[test]
-    fn days_to_come_and_doubtful_days_are_told_first() {
+    fn days_to_come_and_findings_of_the_quality_tests_are_told_first() {
         // 2001 and 2002; of the last year 31 December is after 30 December.
         let found = cautions(&sound(), Some("2002-12-30"));
         assert_eq!(found[0], RecordCaution::DaysInTheFuture { days: 1, last: "2002-12-31".parse().unwrap() });
-        let found = cautions(&sound().rain_mm((2003, 1, 1), 190.0), None);
-        let doubt = Doubt::FarAboveTheNext { next_mm: 1.1 };
-        assert_eq!(found[0], RecordCaution::DoubtfulDay { date: "2003-01-01".parse().unwrap(), depth_mm: 190.0, rank: 1, doubt });
+        let record = crate::test_records::read(&sound().rain_mm((2003, 1, 1), 1900.0));
+        let quality = crate::quality_of(&record, &[]);
+        let sheet = RecordSheet::of(&record, Some(&quality));
+        let found = record_cautions(&record, &sheet, Some(&quality), None);
+        assert_eq!(
+            (&found[0], quality.rejected.len()),
+            (&RecordCaution::QualityFindings { findings: quality.findings.len(), rejected_days: 1 }, 1)
+        );
     }
 
     #[test]

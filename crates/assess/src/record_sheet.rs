@@ -12,7 +12,7 @@ use crate::record_years::{self, MeanYear, YearsOfRecord, by_year, mean_year};
 use ingest::StationRecord;
 use serde::Serialize;
 use series::{Day, Kind, MultiDayTotal, Rejection};
-use stats::MonthRule;
+use stats::{MonthRule, QualityReport};
 use std::collections::BTreeMap;
 
 /// A record of more years than this is folded into decades on paper.
@@ -74,8 +74,8 @@ pub struct RecordSheet {
 }
 
 impl RecordSheet {
-    /// Looks a record over.
-    pub fn of(record: &StationRecord) -> Self {
+    /// Looks a record over; `quality` is what its quality tests found, where they were made.
+    pub fn of(record: &StationRecord, quality: Option<&QualityReport>) -> Self {
         let rain = &record.rain;
         let (gaps, longest_gaps) = gaps(rain);
         let totals: Vec<MultiDayTotal> = rain.stated_totals().collect();
@@ -88,7 +88,7 @@ impl RecordSheet {
         let all = in_totals + rain.total_micrometres();
         let by_year = by_year(rain);
         let months = stats::monthly_totals(rain, MonthRule::Whole);
-        let great_days = great_days(rain);
+        let great_days = great_days(rain, quality);
         Self {
             mean_year: mean_year(&by_year, &months),
             depth_step: depth_step(rain),
@@ -181,7 +181,7 @@ mod tests {
 
     #[test]
     fn an_invented_record_is_looked_over_as_by_hand() {
-        let sheet = RecordSheet::of(&invented());
+        let sheet = RecordSheet::of(&invented(), None);
         let [first, second] = sheet.by_year.as_slice() else { panic!("{sheet:?}") };
         assert_eq!((first.first_year, first.days.calendar, first.days_outside, first.total_mm), (2001, 2, 363, 4.0));
         assert_eq!((second.days.calendar, second.days_outside, second.days.usable(), second.days.trace), (33, 332, 3, 1));
@@ -209,7 +209,7 @@ mod tests {
             let days = if year == 1987 { 100 } else { 365 + usize::from(series::is_leap_year(year)) };
             text = text.rain_run_mm((year, 1, 1), &vec![Some(1.0); days]);
         }
-        let sheet = RecordSheet::of(&read(&text));
+        let sheet = RecordSheet::of(&read(&text), None);
         assert!(sheet.folds() && sheet.by_year.len() == 45);
         let decades = sheet.by_decade();
         let keys: Vec<String> = decades.iter().map(YearsOfRecord::key).collect();
@@ -223,7 +223,7 @@ mod tests {
 
     #[test]
     fn a_record_without_rain_has_an_empty_sheet() {
-        let sheet = RecordSheet::of(&read(&DlyText::new("XXT00000001").temperature_c((2001, 1, 1), 4.0, -2.0)));
+        let sheet = RecordSheet::of(&read(&DlyText::new("XXT00000001").temperature_c((2001, 1, 1), 4.0, -2.0)), None);
         assert!(sheet.by_year.is_empty() && sheet.gaps == 0 && sheet.totals_share.is_none());
         assert!(sheet.by_month.iter().all(|month| month.days == 0 && month.coverage().is_none()));
     }

@@ -3,7 +3,7 @@
 
 use crate::climate_facts::given;
 use crate::facts::Facts;
-use crate::great_days::Doubt;
+use crate::quality_facts;
 use crate::record_cautions::RecordCaution;
 use crate::record_sheet::RecordSheet;
 use crate::record_summary::{GreatestDay, RecordSummary};
@@ -78,6 +78,9 @@ pub(crate) fn sheet(summary: &RecordSummary, facts: &mut Facts) {
     }
     totals(summary, facts, &of);
     cautions(summary, facts, &of);
+    if let Some(report) = &summary.quality {
+        quality_facts::quality(report, facts, &of);
+    }
 }
 
 /// The greatest day and its date, or why there is none.
@@ -115,12 +118,6 @@ fn great_days(sheet: &RecordSheet, facts: &mut Facts, of: &dyn Fn(Fact) -> Fact)
         let key = |method: &str| FactId::new(method).key("rank", rank);
         facts.add(of(Fact::date(key("record.great_day.date"), great.date)));
         facts.add(of(Fact::number(key("record.great_day.depth"), Unit::Millimetre, great.depth_mm)));
-        if let Some(
-            Doubt::FarAboveItsSeason { next_mm } | Doubt::FarAboveTheNext { next_mm } | Doubt::AboveAnyMeasured { most_mm: next_mm },
-        ) = great.doubt
-        {
-            facts.add(of(Fact::number(key("record.great_day.against"), Unit::Millimetre, next_mm)));
-        }
     }
     if let Some(rejected) = &sheet.greatest_rejected {
         facts.add(of(Fact::date(FactId::new("record.greatest_rejected.date"), rejected.date)));

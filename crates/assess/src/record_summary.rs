@@ -5,6 +5,7 @@ use crate::record_sheet::RecordSheet;
 use ingest::StationRecord;
 use serde::Serialize;
 use series::{DailySeries, Day, DayCounts, DayDefinition, Diagnostics, Extent, Kind, Rejection, SourceFile, Station};
+use stats::QualityReport;
 use std::collections::BTreeMap;
 
 /// One record in figures. In JSON the fields stand as they are named here.
@@ -43,6 +44,8 @@ pub struct RecordSummary {
     /// By year and calendar month, gaps, totals, flags.
     #[serde(flatten)]
     pub sheet: RecordSheet,
+    /// What the quality tests found; nothing where they were not made.
+    pub quality: Option<QualityReport>,
     /// What a careful person should know, the gravest first.
     pub to_know: Vec<RecordCaution>,
     /// What was found wrong or worth knowing.
@@ -83,11 +86,11 @@ pub struct MultiDayTotals {
 }
 
 impl RecordSummary {
-    /// The figures of a record, looked at on the day `as_of`, where one is given.
-    pub fn of(record: &StationRecord, as_of: Option<Day>) -> Self {
+    /// The figures of a record, looked at on the day `as_of`, where one is given, with what its quality tests found, where they were made.
+    pub fn of(record: &StationRecord, as_of: Option<Day>, quality: Option<QualityReport>) -> Self {
         let rain = &record.rain;
         let period = rain.period();
-        let sheet = RecordSheet::of(record);
+        let sheet = RecordSheet::of(record, quality.as_ref());
         Self {
             station: rain.station.clone(),
             source: Source {
@@ -109,8 +112,9 @@ impl RecordSummary {
             multi_day_totals: totals(rain),
             rejected: rejections(rain),
             days_with_temperature: record.temperature.days_with_mean(),
-            to_know: record_cautions(record, &sheet, as_of),
+            to_know: record_cautions(record, &sheet, quality.as_ref(), as_of),
             sheet,
+            quality,
             diagnostics: record.diagnostics.clone(),
         }
     }

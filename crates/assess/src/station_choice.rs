@@ -111,7 +111,7 @@ pub(crate) fn choose(records: &[StationRecord], place: Place, named: Option<&str
         .map(|record| {
             let station = &record.rain.station;
             Candidate {
-                summary: RecordSummary::of(record, Some(as_of)),
+                summary: RecordSummary::of(record, Some(as_of), None),
                 distance_km: station.position().map(|position| distance_km((place.latitude, place.longitude), position)),
                 azimuth_degrees: station.position().map(|position| azimuth_degrees((place.latitude, place.longitude), position)),
                 height_difference_m: station.elevation.zip(place.elevation).map(|(theirs, ours)| theirs - ours),

@@ -37,7 +37,8 @@ pub(crate) fn run(arguments: &RecordArguments) -> Result<ExitCode, Failure> {
         output::data(&report::terminal::stations(&records))?;
         return Ok(failure::code(fault.as_deref()));
     }
-    let stations: Vec<RecordSummary> = records.iter().map(|record| RecordSummary::of(record, Some(today()))).collect();
+    let summary = |record| RecordSummary::of(record, Some(today()), Some(assess::quality_of(record, &records)));
+    let stations: Vec<RecordSummary> = records.iter().map(summary).collect();
     if arguments.json {
         match stations.as_slice() {
             [one] if of_files.is_empty() => failure::answer(one, fault.as_deref())?,

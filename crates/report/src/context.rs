@@ -4,6 +4,7 @@
 //! `low(ID)` and `high(ID)` print the ends of its band. A template cannot print any other number: `paper` refuses it.
 
 mod lists;
+mod of_quality;
 mod of_record;
 
 use crate::definitions::Definitions;

@@ -11,12 +11,13 @@ use series::{Band, Fact, FactValue, Quantity, Unit, UnitSystem};
 const SPACE: char = '\u{a0}';
 
 /// Methods whose depths are readings of a day or steps of them: printed as they were recorded.
-const AS_RECORDED: [&str; 9] = [
+const AS_RECORDED: [&str; 10] = [
     "record.greatest_day",
     "record.years.greatest_day",
     "record.month.greatest_day",
     "record.great_day.depth",
-    "record.great_day.against",
+    "record.quality.depth",
+    "record.quality.against",
     "record.greatest_rejected.depth",
     "record.totals.largest",
     "record.coarse_step",

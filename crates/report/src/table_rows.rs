@@ -172,7 +172,7 @@ impl RowMaker<'_> {
         let row = |(rank, great): (usize, &GreatDay)| {
             let flags: Vec<String> = great.qualifiers.iter().map(|qualifier| self.words.get("qualifier", qualifier.id())).collect();
             let flags = if flags.is_empty() { self.words.get("qualifier", "none") } else { flags.join("; ") };
-            let doubt = great.doubt.map(|doubt| self.words.get("doubt", doubt.id())).unwrap_or_default();
+            let doubt = great.doubt.map(|test| self.words.get("doubt", test.id())).unwrap_or_default();
             TableRow::new(rank).with("flags", flags).with("doubt", doubt)
         };
         if self.assessment.choice.leading().summary.extent.is_gauge() {

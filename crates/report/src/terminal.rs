@@ -5,6 +5,7 @@ use assess::{Facts, RETURN_PERIODS, RainRecord, RecordSummary};
 use series::{Depth, Extent, FactValue, Quantity, Reading, UnitSystem, Withheld};
 use std::fmt::Write;
 
+mod quality;
 mod record;
 mod record_cautions;
 mod record_tables;

@@ -3,7 +3,7 @@
 //! `calendar` runs from the first to the last usable day (measured or trace); only days inside count, and
 //! calendar = measured + trace + accumulated + rejected + missing, always.
 
-use crate::{Day, DayDefinition, Extent, Kind, Period, Provenance, Qualifier, Reading, Station};
+use crate::{Day, DayDefinition, Extent, Kind, Period, Provenance, Qualifier, Reading, Rejection, Station};
 use serde::Serialize;
 
 /// One station's daily precipitation.
@@ -153,6 +153,24 @@ impl DailySeries {
         Self { day_definition: self.day_definition, extent: self.extent, provenance: self.provenance.clone(), outside: Vec::new(), ..cut }
     }
 
+    /// The same series with the usable readings of these days not accepted for `why`. Their depths are kept, and those that come to lie
+    /// before the first or after the last usable day stand in [`outside`](Self::outside): nothing is lost. Other days stay as they are.
+    #[must_use]
+    pub fn rejecting(&self, days: impl IntoIterator<Item = Day>, why: Rejection) -> Self {
+        let mut series = self.clone();
+        let Some(first) = self.first else { return series };
+        for day in days {
+            let Some(reading) = usize::try_from(day.since(first)).ok().and_then(|i| series.readings.get_mut(i)) else { continue };
+            if reading.is_usable() {
+                *reading = Reading::rejected(reading.stated_micrometres() as i32, why).qualified(reading.qualifiers());
+            }
+        }
+        let cut = Self::new(series.station, first, series.readings);
+        let (before, after) = self.outside.split_at(self.outside.partition_point(|(day, _)| *day < first));
+        let outside = [before, cut.outside.as_slice(), after].concat();
+        Self { day_definition: self.day_definition, extent: self.extent, provenance: series.provenance, outside, ..cut }
+    }
+
     /// How many readings other than missing lie before the first or after the last usable day.
     pub fn readings_outside(&self) -> usize {
         self.outside.len()
@@ -212,11 +230,34 @@ fn total((last, reading): (Day, Reading)) -> Option<MultiDayTotal> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Rejection;
     use proptest::prelude::*;
 
     fn day(text: &str) -> Day {
         text.parse().unwrap()
+    }
+
+    #[test]
+    fn rejected_days_keep_their_depths_and_nothing_is_lost() {
+        let mut readings = vec![Reading::measured(1000); 5];
+        readings[0] = Reading::measured(700).qualified(Qualifier::Estimated.into());
+        readings[2] = Reading::accumulated(9000, None);
+        readings.insert(0, Reading::accumulated(400, None));
+        let series = DailySeries::new(Station::default(), day("2000-12-31"), readings);
+        let days = ["2001-01-01", "2001-01-03", "2001-01-04", "1990-01-01"].map(day);
+        let left = series.rejecting(days, Rejection::QualityTest);
+        // The total of 3 January is no usable day and stays; 1 January leaves the calendar with its depth and what was told of it.
+        assert_eq!(left.period(), Some(Period::new(day("2001-01-02"), day("2001-01-05"))));
+        assert_eq!((left.counts().measured, left.counts().accumulated, left.counts().rejected), (2, 1, 1));
+        let first = left.outside()[1];
+        assert_eq!(
+            (first.0, first.1.kind(), first.1.stated_micrometres()),
+            (day("2001-01-01"), Kind::Rejected(Rejection::QualityTest), 700)
+        );
+        assert!(first.1.qualifiers().has(Qualifier::Estimated));
+        assert_eq!(left.reading(day("2001-01-04")).stated_micrometres(), 1000);
+        assert_eq!(left.stated().count(), series.stated().count());
+        let none = series.rejecting(series.days().map(|(day, _)| day), Rejection::QualityTest);
+        assert_eq!((none.period(), none.stated().count()), (None, series.stated().count()));
     }
 
     #[test]

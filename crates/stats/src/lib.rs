@@ -6,6 +6,10 @@
 //! The record:
 //! * [`counts_by_year`], [`counts_by_month`]: days by kind; [`accepted_years`]: years whole enough; [`missing_runs`]: runs without a value.
 //!
+//! Quality:
+//! * [`quality_report`]: which days cannot be trusted, and what else to know; [`QualityReport::applied_to`] takes them away;
+//! * [`pettitt`], [`standard_normal_homogeneity`], [`buishand_range`]: one change of level in a series.
+//!
 //! Amounts:
 //! * [`monthly_totals`]: monthly totals under a named [`MonthRule`]; [`annual_totals`]: of complete years;
 //! * [`normals`]: monthly and annual normals of a period, with median, deciles, least and most;
@@ -31,6 +35,7 @@
 mod annual_maxima;
 mod annual_maximum_return_period;
 mod at_site_storm;
+mod buishand_range;
 mod calendar;
 mod chance_within;
 mod completeness;
@@ -48,12 +53,15 @@ mod kaplan_meier;
 mod l_moments;
 mod monthly;
 mod normals;
+mod pettitt;
 mod placed_totals;
 mod plotting_positions;
+mod quality;
 mod quantile;
 mod site_series;
 mod snow;
 mod spreading;
+mod standard_normal_homogeneity;
 mod summary;
 #[cfg(test)]
 mod test_records;
@@ -61,6 +69,7 @@ mod test_records;
 pub use annual_maxima::{AnnualMaxima, AnnualMaximum, YearRule, annual_maxima, running_annual_maxima};
 pub use annual_maximum_return_period::annual_maximum_return_period;
 pub use at_site_storm::{AtSiteStorm, FIT_NEEDS_YEARS, consistent_depths, consistent_gumbel_depths, storms};
+pub use buishand_range::{BuishandRange, buishand_range};
 pub use chance_within::chance_within;
 pub use completeness::{MissingRun, MonthCounts, YearCounts, accepted_years, counts_by_month, counts_by_year, missing_runs};
 pub use counted_dry_runs::{CountedDryRuns, counted_dry_runs};
@@ -75,9 +84,15 @@ pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
 pub use l_moments::{LMoments, probability_weighted_moments};
 pub use monthly::{MonthRefusal, MonthRule, MonthlyTotal, monthly_totals};
 pub use normals::{Normals, NormalsRule, YearlySample, annual_totals, normals};
+pub use pettitt::{Pettitt, pettitt};
 pub use plotting_positions::plotting_positions;
+pub use quality::{
+    ChangeOf, CoarseRounding, Effect, Evidence, Neighbour, NeighbourUsed, NotApplied, QualityFinding, QualityReport, QualityTest,
+    WhyNotApplied, quality_report,
+};
 pub use quantile::{QuantileDefinition, median, quantile};
 pub use site_series::{Filling, Origin, REPLAY_FILLED_SHARE, SiteCounts, SiteDay, SiteSeries, SiteYear, site_series};
 pub use snow::{SnowShare, snow_share};
 pub use spreading::TotalSpread;
+pub use standard_normal_homogeneity::{StandardNormalHomogeneity, homogeneity_level, standard_normal_homogeneity};
 pub use summary::{DECILES_NEED, Summary, YearValue};

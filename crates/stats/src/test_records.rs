@@ -20,6 +20,15 @@ pub(crate) const FORT_COLLINS_MAXIMA: [f64; 100] = [
     249., 103., 181., 152., 135., 463., 183., 241.,
 ];
 
+/// CHECKS A4.3: volume of the Nile at Aswan 1871-1970, 10^8 m3 a year (checks/data/nile.csv).
+pub(crate) const NILE: [f64; 100] = [
+    1120., 1160., 963., 1210., 1160., 1160., 813., 1230., 1370., 1140., 995., 935., 1110., 994., 1020., 960., 1180., 799., 958., 1140.,
+    1100., 1210., 1150., 1250., 1260., 1220., 1030., 1100., 774., 840., 874., 694., 940., 833., 701., 916., 692., 1020., 1050., 969., 831.,
+    726., 456., 824., 702., 1120., 1100., 832., 764., 821., 768., 845., 864., 862., 698., 845., 744., 796., 1040., 759., 781., 865., 845.,
+    944., 984., 897., 822., 1010., 771., 676., 649., 846., 812., 742., 801., 1040., 860., 874., 848., 890., 744., 749., 838., 1050., 918.,
+    986., 797., 923., 975., 815., 1020., 906., 901., 1170., 912., 746., 919., 718., 714., 740.,
+];
+
 /// CHECKS B1, tiny hand series.
 pub(crate) const TINY: [f64; 10] = [12., 18., 22., 25., 31., 35., 42., 55., 61., 99.];
 
@@ -91,4 +100,10 @@ pub(crate) fn ghcn(id: &str) -> Option<(DailySeries, DailyTemperature)> {
         }
     }
     Some((DailySeries::new(Station::named_only(id), base, rain), temperature))
+}
+
+/// Days of seeded made-up rain, a third of them rainy, depths in tenths of a millimetre with a long tail; micrometres.
+pub(crate) fn seeded_depths(seed: u64, days: usize) -> Vec<i32> {
+    let mut draws = testkit::draws::Draws::new(seed);
+    (0..days).map(|_| if draws.chance(0.33) { 100 * (draws.exponential(60.0).round() as i32 + 1) } else { 0 }).collect()
 }

@@ -124,6 +124,33 @@ pub fn files() -> Vec<(String, Vec<u8>)> {
     files
 }
 
+/// A gauge's rain before anything went wrong with it.
+#[derive(Debug, Clone)]
+pub struct CleanRain {
+    /// Its id.
+    pub id: &'static str,
+    /// Position, degrees north and east.
+    pub position: (f64, f64),
+    /// 1 January of this year is the first day.
+    pub first_year: i32,
+    /// Tenths of a millimetre, day by day, to the end of the last year.
+    pub tenths: Vec<i32>,
+}
+
+/// The five gauges under another sky of the same climate, without faults: sound records that agree as neighbours do, for tests that put
+/// known faults in.
+pub fn clean_rain(seed: u64) -> Vec<CleanRain> {
+    let first = january_first(FIRST_YEAR);
+    let weather = weather::daily_weather(seed, first, january_first(LAST_YEAR + 1) - chrono::Days::new(1));
+    let of = |(number, gauge): (u64, &Gauge)| {
+        let record = gauge::observe(gauge, seed.wrapping_mul(1000) + number, &weather);
+        let days = weather.iter().filter(|day| day.date.year() >= gauge.first_year);
+        let tenths = days.filter_map(|day| record.get(gauge::ymd(day.date), "PRCP")).map(|cell| cell.value).collect();
+        CleanRain { id: gauge.id, position: (gauge.latitude, gauge.longitude), first_year: gauge.first_year, tenths }
+    };
+    (1..).zip(&GAUGES).map(of).collect()
+}
+
 /// Write all files below `folder`, each whole or not at all. Other files there are left alone.
 ///
 /// # Errors

@@ -8,13 +8,6 @@ use series::{DayDefinition, DayLabel};
 /// So many files of the leading record are named one by one.
 const FILES_SHOWN: usize = 12;
 
-/// The facts of a day that deserves a second look.
-fn doubt(caution: &RecordCaution) -> Option<Value> {
-    let RecordCaution::DoubtfulDay { rank, doubt, .. } = caution else { return None };
-    let of = |method: &str| format!("record.great_day.{method}/rank={rank}");
-    Some(context! { kind => doubt.id(), depth => of("depth"), date => of("date"), against => of("against") })
-}
-
 impl ContextMaker<'_> {
     /// The leading record: whose, which files, which 24 hours.
     pub(super) fn station(&self) -> Value {
@@ -80,7 +73,7 @@ impl ContextMaker<'_> {
         let rounded = summary.sheet.depth_step.is_some_and(|step| step.rounded_to_mm.is_some());
         context! {
             findings => summary.to_know.iter().filter_map(|caution| self.finding(caution)).collect::<Vec<_>>(),
-            doubts => summary.to_know.iter().filter(|_| summary.extent.is_gauge()).filter_map(doubt).collect::<Vec<_>>(),
+            quality => self.quality(),
             great_days => !summary.sheet.great_days.is_empty() && summary.extent.is_gauge(),
             step_rounded => rounded,
             any => !summary.to_know.is_empty(),

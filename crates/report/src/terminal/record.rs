@@ -1,6 +1,7 @@
 //! The page of one record: who and where, days of each kind, by year and calendar month, flags, gaps, totals, findings, and what a careful
 //! person should know.
 
+use super::quality::quality;
 use super::record_cautions::in_words;
 use super::record_tables::{WET_DAY_MM, great_days, months, percent, years};
 use super::{Depths, extent_in_words, wrapped};
@@ -23,6 +24,7 @@ pub fn record(summary: &RecordSummary, units: UnitSystem, every_year: bool) -> S
     }
     flags(&mut page, summary);
     findings(&mut page, summary);
+    quality(&mut page, summary, depths);
     to_know(&mut page, summary, depths);
     page
 }

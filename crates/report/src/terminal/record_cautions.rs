@@ -2,8 +2,7 @@
 
 use super::record_tables::percent;
 use super::{Depths, MONTHS};
-use assess::{Doubt, RecordCaution};
-use series::Day;
+use assess::RecordCaution;
 
 /// A caution in a sentence or two.
 pub(super) fn in_words(caution: &RecordCaution, depths: Depths) -> String {
@@ -27,7 +26,15 @@ pub(super) fn in_words(caution: &RecordCaution, depths: Depths) -> String {
                 if *days == 1 { "it" } else { "them" }
             )
         }
-        RecordCaution::DoubtfulDay { date, depth_mm, doubt, .. } => doubtful(&depths.whole(*depth_mm), *date, *doubt, depths),
+        RecordCaution::QualityFindings { findings, rejected_days } => {
+            let found = if *findings == 1 { "1 thing".to_owned() } else { format!("{findings} things") };
+            let rejected = match rejected_days {
+                0 => "and reject no day".to_owned(),
+                1 => "and reject 1 day".to_owned(),
+                days => format!("and reject {days} days"),
+            };
+            format!("The quality tests found {found} {rejected}: see above.")
+        }
         RecordCaution::Finding { id, count, told } => finding(id, *count, told.as_deref()),
         RecordCaution::PresumedZeros { days, share } => format!(
             "On {days} days ({} % of the usable ones) nothing was reported and the archive took it for no rain. If it rained then, dry spells are too long and totals too low here.",
@@ -49,28 +56,6 @@ pub(super) fn in_words(caution: &RecordCaution, depths: Depths) -> String {
         }
         RecordCaution::AbsentDaysMayBeDry { zeros, missing } => format!(
             "Only {zeros} days are stated as dry while {missing} have no value: the source may leave dry days out. They are kept missing here, not zero."
-        ),
-    }
-}
-
-fn doubtful(depth: &str, date: Day, doubt: Doubt, depths: Depths) -> String {
-    match doubt {
-        Doubt::AboveAnyMeasured { most_mm } => {
-            format!(
-                "{depth} on {date} is more than was ever measured in 24 hours ({}). It is kept: look at it before it is used.",
-                depths.whole(most_mm)
-            )
-        }
-        Doubt::FarAboveItsSeason { next_mm } if next_mm > 0.0 => format!(
-            "{depth} on {date} is far above all days within two weeks of that date in other years ({} at most), and no flag says why. It is kept: look at it before it is used.",
-            depths.whole(next_mm)
-        ),
-        Doubt::FarAboveItsSeason { .. } => format!(
-            "{depth} fell on {date}, and within two weeks of that date no other year has any rain. It is kept: look at it before it is used."
-        ),
-        Doubt::FarAboveTheNext { next_mm } => format!(
-            "{depth} on {date} is far above the next greatest day ({}), and no flag says why. It is kept: look at it before it is used.",
-            depths.whole(next_mm)
         ),
     }
 }
@@ -126,7 +111,6 @@ fn finding(id: &str, count: usize, told: Option<&str>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use series::UnitSystem;
 
     #[test]
     fn every_weighty_finding_has_words() {
@@ -137,14 +121,5 @@ mod tests {
             }
         }
         assert_eq!(finding("second-report-differs", 187, None).split_whitespace().nth(1), Some("187"));
-    }
-
-    #[test]
-    fn a_doubtful_day_is_told_with_what_it_is_held_against() {
-        let date = "2010-08-01".parse().unwrap();
-        let text = |doubt| doubtful("80.0 mm", date, doubt, Depths(UnitSystem::Metric));
-        let season = text(Doubt::FarAboveItsSeason { next_mm: 30.0 });
-        assert!(season.starts_with("80.0 mm on 2010-08-01") && season.contains("30.0 mm at most"), "{season}");
-        assert!(!text(Doubt::FarAboveItsSeason { next_mm: 0.0 }).contains("0.0 mm at most"));
     }
 }

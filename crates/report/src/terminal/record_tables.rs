@@ -1,8 +1,9 @@
 //! The tables on the page of one record: by year, by calendar month, its greatest days.
 
 use super::{Depths, MONTHS};
-use assess::{Doubt, GREAT_DAYS, RecordSummary, YearsOfRecord};
+use assess::{GREAT_DAYS, RecordSummary, YearsOfRecord};
 use series::{Qualifier, Reading};
+use stats::QualityTest;
 use std::fmt::Write;
 
 /// A record of more years than this is folded into decades.
@@ -99,10 +100,12 @@ pub(super) fn great_days(page: &mut String, summary: &RecordSummary, depths: Dep
             Qualifier::MadeOfParts => "made of parts",
             Qualifier::PresumedZero => "presumed by the archive",
         });
-        let doubt = day.doubt.map(|doubt| match doubt {
-            Doubt::AboveAnyMeasured { .. } => "above any rain ever measured in 24 hours",
-            Doubt::FarAboveItsSeason { .. } => "far above its season in other years",
-            Doubt::FarAboveTheNext { .. } => "far above the next greatest",
+        let doubt = day.doubt.map(|test| match test {
+            QualityTest::AbsoluteLimit => "above any rain ever measured in 24 hours",
+            QualityTest::OutOfSeason => "far above its season in other years",
+            QualityTest::SpatialOutlier => "no neighbour bears it out",
+            QualityTest::ClimatologicalOutlier => "far above the rainy days of its season",
+            _ => "far above the next greatest",
         });
         let remarks: Vec<&str> = qualifiers.chain(doubt).collect();
         let remarks = if remarks.is_empty() { "no flag".to_owned() } else { remarks.join("; ") };
