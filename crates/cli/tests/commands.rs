@@ -4,18 +4,14 @@
 // Clippy sees a helper beside the tests as no test.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+mod program;
+
+use program::{Ran, run, text};
 use serde_json::Value;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
 use tempfile::TempDir;
 use testkit::DlyText;
-
-struct Ran {
-    code: i32,
-    stdout: String,
-    stderr: String,
-}
 
 impl Ran {
     fn json(&self) -> Value {
@@ -30,16 +26,6 @@ impl Ran {
         assert!(!error.is_empty() && self.stderr.contains("error: "), "{}", self.stderr);
         answer
     }
-}
-
-fn run(arguments: &[&str]) -> Ran {
-    let output = Command::new(env!("CARGO_BIN_EXE_rainworth")).args(arguments).stdin(Stdio::null()).output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    Ran { code: output.status.code().unwrap(), stdout: text(output.stdout), stderr: text(output.stderr) }
-}
-
-fn text(path: &Path) -> &str {
-    path.to_str().unwrap()
 }
 
 fn sample(name: &str) -> PathBuf {

@@ -4,27 +4,14 @@
 // Clippy sees a helper beside the tests as no test.
 #![allow(clippy::unwrap_used)]
 
+mod program;
+
+use program::{run, text};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use testkit::DlyText;
-
-struct Ran {
-    code: i32,
-    stdout: String,
-    stderr: String,
-}
-
-fn run(arguments: &[&str]) -> Ran {
-    let output = Command::new(env!("CARGO_BIN_EXE_rainworth")).args(arguments).stdin(Stdio::null()).output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    Ran { code: output.status.code().unwrap(), stdout: text(output.stdout), stderr: text(output.stderr) }
-}
-
-fn text(path: &Path) -> &str {
-    path.to_str().unwrap()
-}
 
 /// The rows of a table as a general-purpose library splits them, by the names of the columns.
 fn rows(path: &Path) -> Vec<std::collections::BTreeMap<String, String>> {

@@ -6,7 +6,7 @@
 //!
 //! Source: Buishand (1982), Journal of Hydrology 58, 11-27. No level is given here: it stands beside the two other tests as evidence.
 
-use crate::StatsError;
+use crate::{StatsError, finite};
 use serde::Serialize;
 
 /// The range of the adjusted partial sums.
@@ -23,12 +23,7 @@ pub struct BuishandRange {
 /// # Errors
 /// Without two values, and when one is not a finite number.
 pub fn buishand_range(values: &[f64]) -> Result<BuishandRange, StatsError> {
-    if values.len() < 2 {
-        return Err(StatsError::NoValues);
-    }
-    if values.iter().any(|value| !value.is_finite()) {
-        return Err(StatsError::NotFinite);
-    }
+    finite::two_or_more(values)?;
     let n = values.len() as f64;
     let mean = values.iter().sum::<f64>() / n;
     let deviation = (values.iter().map(|value| (value - mean) * (value - mean)).sum::<f64>() / n).sqrt();

@@ -45,6 +45,7 @@ mod donors;
 mod draws;
 mod dry_spells;
 mod error;
+mod finite;
 mod freezing;
 mod generalized_extreme_value;
 mod gumbel;

@@ -7,7 +7,7 @@
 //!
 //! Source: Pettitt (1979), Applied Statistics 28, 126-135; the chance as in CHECKS A4.
 
-use crate::StatsError;
+use crate::{StatsError, finite};
 use serde::Serialize;
 use series::math;
 
@@ -27,10 +27,8 @@ pub struct Pettitt {
 /// # Errors
 /// Without two values, and when one is not a finite number.
 pub fn pettitt(values: &[f64]) -> Result<Pettitt, StatsError> {
-    if values.len() < 2 {
-        return Err(StatsError::NoValues);
-    }
-    let ranks = ranks(values)?;
+    finite::two_or_more(values)?;
+    let ranks = ranks(values);
     let n = values.len() as f64;
     let (mut sum, mut statistic, mut before) = (0.0, 0.0, 1);
     for (k, rank) in (1..values.len()).zip(&ranks) {
@@ -45,10 +43,7 @@ pub fn pettitt(values: &[f64]) -> Result<Pettitt, StatsError> {
 }
 
 /// Ranks from 1; equal values share their mean rank.
-fn ranks(values: &[f64]) -> Result<Vec<f64>, StatsError> {
-    if values.iter().any(|value| !value.is_finite()) {
-        return Err(StatsError::NotFinite);
-    }
+fn ranks(values: &[f64]) -> Vec<f64> {
     let mut order: Vec<usize> = (0..values.len()).collect();
     order.sort_by(|&a, &b| values[a].total_cmp(&values[b]));
     let mut ranks = vec![0.0; values.len()];
@@ -60,7 +55,7 @@ fn ranks(values: &[f64]) -> Result<Vec<f64>, StatsError> {
         }
         at += equal.len();
     }
-    Ok(ranks)
+    ranks
 }
 
 #[cfg(test)]

@@ -9,7 +9,7 @@
 //! and of homogeneity, and for a record of what each did. Durre et al. (2010), Journal of Applied Meteorology and Climatology 49,
 //! 1615-1633, give limits; they are quoted from memory. Viney & Bates (2004), International Journal of Climatology 24, 1171-1192, is the
 //! source of the weekday test. What is ours is called ours in the file. What the tests find of known faults, and what they find in sound
-//! records, is measured (`tests/quality_recall.rs`; table in DEVELOPERS.md).
+//! records, is measured (`tests/quality_recall`; table in DEVELOPERS.md).
 //!
 //! The mean of an area is tested like a gauge, but for what supposes a gauge's depths: rounding and streaks of equal depths.
 
@@ -102,24 +102,19 @@ pub fn quality_report(series: &DailySeries, neighbours: &[Neighbour<'_>]) -> Qua
         return report;
     };
     report.neighbours = days.neighbours_used(neighbours);
-    let gauge = series.extent == Extent::Gauge;
+    // The depths of an area's mean are nobody's readings.
+    let of_gauge = || if series.extent == Extent::Gauge { Ok(()) } else { Err(WhyNotApplied::NotAGauge) };
     run(&mut report, &mut days, QualityTest::AbsoluteLimit, |days| Ok(absolute_limit::find(days)));
     let frequency = DepthFrequency::new(&days);
     run(&mut report, &mut days, QualityTest::RepeatedMonths, |days| repeated_months::find(days, &frequency));
-    if gauge {
-        run(&mut report, &mut days, QualityTest::IdenticalStreak, |days| Ok(identical_streak::find(days, &frequency)));
-    } else {
-        report.not_applied.push(NotApplied { test: QualityTest::IdenticalStreak, why: WhyNotApplied::NotAGauge });
-    }
+    run(&mut report, &mut days, QualityTest::IdenticalStreak, |days| of_gauge().map(|()| identical_streak::find(days, &frequency)));
     run(&mut report, &mut days, QualityTest::UnitSlip, unit_slip::find);
     run(&mut report, &mut days, QualityTest::GapInMonth, |days| Ok(gap_in_month::find(days)));
     run(&mut report, &mut days, QualityTest::SpatialOutlier, spatial_outlier::find);
     let percentiles = SeasonalPercentiles::new(&days);
-    if gauge {
-        run(&mut report, &mut days, QualityTest::FrequentValue, |days| frequent_value::find(days, &frequency, &percentiles));
-    } else {
-        report.not_applied.push(NotApplied { test: QualityTest::FrequentValue, why: WhyNotApplied::NotAGauge });
-    }
+    run(&mut report, &mut days, QualityTest::FrequentValue, |days| {
+        of_gauge().and_then(|()| frequent_value::find(days, &frequency, &percentiles))
+    });
     run(&mut report, &mut days, QualityTest::ClimatologicalOutlier, |days| climatological_outlier::find(days, &percentiles));
     // A day that is told already is not told again.
     let of_great_days: [(QualityTest, Find); 2] =
@@ -134,11 +129,7 @@ pub fn quality_report(series: &DailySeries, neighbours: &[Neighbour<'_>]) -> Qua
     run(&mut report, &mut days, QualityTest::ImpossibleZeros, impossible_zeros::find);
     run(&mut report, &mut days, QualityTest::UntaggedTotals, untagged_totals::find);
     run(&mut report, &mut days, QualityTest::DayShift, day_shift::find);
-    if gauge {
-        run(&mut report, &mut days, QualityTest::CoarseRounding, coarse_rounding::find);
-    } else {
-        report.not_applied.push(NotApplied { test: QualityTest::CoarseRounding, why: WhyNotApplied::NotAGauge });
-    }
+    run(&mut report, &mut days, QualityTest::CoarseRounding, |days| of_gauge().and_then(|()| coarse_rounding::find(days)));
     run(&mut report, &mut days, QualityTest::ChangePoint, change_point::find);
     report.rejected.sort_unstable();
     report.rejected.dedup();

@@ -6,7 +6,7 @@
 //! * type 8: h = (n + 1/3) p + 1/3, nearly median-unbiased whatever the distribution, recommended by the authors; our default;
 //! * type 7: h = (n - 1) p + 1, the default of most spreadsheets.
 
-use crate::StatsError;
+use crate::{StatsError, finite};
 use serde::Serialize;
 use statrs::statistics::{Data, OrderStatistics};
 
@@ -38,9 +38,7 @@ impl Sample {
         if values.is_empty() {
             return Err(StatsError::NoValues);
         }
-        if values.iter().any(|value| !value.is_finite()) {
-            return Err(StatsError::NotFinite);
-        }
+        finite::all(values)?;
         Ok(Self(Data::new(values.to_vec())))
     }
 

@@ -52,8 +52,8 @@ pub(super) fn quality(page: &mut String, summary: &RecordSummary, depths: Depths
 fn not_applied(report: &QualityReport) -> String {
     let lacks = |why: WhyNotApplied| match why {
         WhyNotApplied::TooFewNeighbours { .. } => "no neighbour".to_owned(),
-        WhyNotApplied::TooFewDays { have, need } => format!("{have} days of {need}"),
-        WhyNotApplied::TooFewYears { have, need } => format!("{have} years of {need}"),
+        WhyNotApplied::TooFewDays { have, need } => format!("{have} of {need} days"),
+        WhyNotApplied::TooFewYears { have, need } => format!("{have} of {need} years"),
         WhyNotApplied::NotAGauge => "no gauge".to_owned(),
     };
     report.not_applied.iter().map(|one| format!("{} ({})", one.test.id().replace('_', " "), lacks(one.why))).collect::<Vec<_>>().join(", ")
@@ -77,8 +77,7 @@ fn in_words(finding: &QualityFinding, depths: Depths) -> String {
         Evidence::IdenticalStreak { depth_mm, days: n, .. } => format!("{days}: {} on {n} days running.", depth(*depth_mm)),
         Evidence::UnitSlip { ratio_to_record, ratio_to_neighbours, neighbours, .. } => {
             let ratio = ratio_to_record.or(*ratio_to_neighbours).unwrap_or(1.0);
-            let than =
-                if ratio_to_record.is_some() { "in the same half-years elsewhere in the record" } else { "the neighbours let expect" };
+            let than = if ratio_to_record.is_some() { "in the same half-years elsewhere in the record" } else { "the neighbours point to" };
             let borne_out = match neighbours {
                 0 => String::new(),
                 1 => "; 1 neighbour bears it out".to_owned(),
@@ -117,8 +116,8 @@ fn in_words(finding: &QualityFinding, depths: Depths) -> String {
             format!("{days}: {} is far above the next greatest day ({}). Look at it before it is used.", depth(*depth_mm), depth(*next_mm))
         }
         Evidence::ImpossibleZeros { expected_mm: Some(expected), neighbours, .. } => {
-            let who = if *neighbours == 1 { "the neighbour lets".to_owned() } else { format!("{neighbours} neighbours let") };
-            format!("{days}: no rain at all, where {who} expect {}.", depth(*expected))
+            let who = if *neighbours == 1 { "the neighbour points".to_owned() } else { format!("{neighbours} neighbours point") };
+            format!("{days}: no rain at all, where {who} to {}.", depth(*expected))
         }
         Evidence::ImpossibleZeros { usual_rainy_days, fewest_rainy_days, .. } => format!(
             "{days}: no rain at all, where such a month has {usual_rainy_days:.0} days of rain on the mean and {fewest_rainy_days} at least in other years."

@@ -204,23 +204,13 @@ pub(crate) const FAULTS: [Fault; 27] = [
         name: "a depth repeated on seven days running",
         least: [0.9, 0.9, 0.9],
         tests: &[IdenticalStreak],
-        inject: |days, draws| {
-            let at = days.any(draws, |days, at| days.is_wet(at, 1))?;
-            let depth = days.depths[at];
-            days.depths[at..at + 7].fill(depth);
-            Some(days.over(&(at..at + 7)))
-        },
+        inject: |days, draws| repeated(days, draws, 7),
     },
     Fault {
         name: "a depth repeated on four days running",
         least: [0.9, 0.9, 0.7],
         tests: &[IdenticalStreak],
-        inject: |days, draws| {
-            let at = days.any(draws, |days, at| days.is_wet(at, 1))?;
-            let depth = days.depths[at];
-            days.depths[at..at + 4].fill(depth);
-            Some(days.over(&(at..at + 4)))
-        },
+        inject: |days, draws| repeated(days, draws, 4),
     },
     Fault {
         name: "a great depth on six of ten rainy days",
@@ -332,6 +322,14 @@ pub(crate) const FAULTS: [Fault; 27] = [
         inject: |days, draws| change(days, draws, 0.85),
     },
 ];
+
+/// The depth of a rainy day on so many days running.
+fn repeated(days: &mut Days, draws: &mut Draws, length: usize) -> Option<Vec<Period>> {
+    let at = days.any(draws, |days, at| days.is_wet(at, 1))?;
+    let depth = days.depths[at];
+    days.depths[at..at + length].fill(depth);
+    Some(days.over(&(at..at + length)))
+}
 
 fn slip(days: &mut Days, draws: &mut Draws, years: i32, factor: f64) -> Option<Vec<Period>> {
     let range = days.years(years, draws);
