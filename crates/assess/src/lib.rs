@@ -32,6 +32,7 @@ mod station_choice;
 mod store_facts;
 mod storm_facts;
 mod supply_facts;
+mod terms_of_records;
 #[cfg(test)]
 mod test_records;
 #[cfg(test)]
@@ -62,4 +63,5 @@ pub use station_choice::{Candidate, Reason, StationChoice, distance_km};
 pub use store_facts::{RULE, StoreResult, TargetOutcome};
 pub use storm_facts::{LONGEST_STORM, RETURN_PERIODS, Storms};
 pub use supply_facts::{AgainstRanges, LOSSES};
+pub use terms_of_records::{TermsOfRecords, terms_of_records};
 pub use weighty_findings::weighty_kinds;

@@ -4,7 +4,8 @@
 
 use crate::arguments::ArchiveFolder;
 use crate::failure::Failure;
-use ingest::download::{Archive, Request, product};
+use ingest::agencies::{Product, product};
+use ingest::download::{Archive, Request};
 use site::site_file::{RecordSource, Records};
 use std::path::{Path, PathBuf};
 
@@ -13,32 +14,38 @@ pub(crate) fn archive(folder: &ArchiveFolder) -> Result<Archive, Failure> {
     folder_of(folder).map(|folder| Archive::in_folder(&folder))
 }
 
-/// Its folder.
+/// Its folder, from the root on: what a site file names is looked for beside the site file, and the archive is not.
 pub(crate) fn folder_of(folder: &ArchiveFolder) -> Result<PathBuf, Failure> {
     let no_home = || Failure::Call("this user has no home folder: name a folder for the archive with --archive".to_owned());
-    folder.archive.clone().or_else(Archive::usual_folder).ok_or_else(no_home)
+    let named = folder.archive.clone().or_else(Archive::usual_folder).ok_or_else(no_home)?;
+    Ok(std::path::absolute(&named).unwrap_or(named))
 }
 
 /// The paths of a call, each `PRODUCT:STATION` among them as the archive's files of it.
 pub(crate) fn instead_of(paths: &[PathBuf], folder: &ArchiveFolder) -> Result<Vec<PathBuf>, Failure> {
-    let mut files = Vec::new();
+    let (mut files, mut missing) = (Vec::new(), Missing::default());
     for path in paths {
         match path.to_str().filter(|text| !path.exists() && is_station(text)) {
-            Some(text) => files.extend(of_station(text, folder)?),
+            Some(text) => files.extend(missing.or_files(&archive(folder)?, text, &Request::kept(text).map_err(Failure::Call)?)),
             None => files.push(path.clone()),
         }
     }
+    let calls = missing.calls.join(" ");
+    missing.refuse(&calls)?;
     Ok(files)
 }
 
 /// The same of what a site file names: its record files, and a product as its station list.
-pub(crate) fn named_by(records: &mut Records, base: &Path, folder: &ArchiveFolder) -> Result<(), Failure> {
+pub(crate) fn named_by(site: &Path, records: &mut Records, folder: &ArchiveFolder) -> Result<(), Failure> {
+    let base = base_of(site);
     let text = |path: PathBuf| path.to_string_lossy().into_owned();
+    let mut missing = Missing::default();
     if let RecordSource::Files(files) = &mut records.source {
         let mut all = Vec::new();
         for file in std::mem::take(files) {
-            if !base.join(&file).exists() && is_station(&file) {
-                all.extend(of_station(&file, folder)?.into_iter().map(text));
+            if is_station_of_site(&base, &file) {
+                let request = Request::kept(&file).map_err(Failure::Call)?;
+                all.extend(missing.or_files(&archive(folder)?, &file, &request).into_iter().map(text));
             } else {
                 all.push(file);
             }
@@ -46,29 +53,66 @@ pub(crate) fn named_by(records: &mut Records, base: &Path, folder: &ArchiveFolde
         *files = all;
     }
     if let Some(list) = &mut records.station_list
-        && !base.join(&*list).exists()
-        && let Some(product) = product(list)
+        && let Some(product) = list_of_site(&base, list)
     {
-        let request = Request::lists(&product.id).map_err(Failure::Call)?;
-        // The list of stations stands before the inventory in the table.
-        let first = archive(folder)?.files(&request).into_iter().next();
-        let (path, _) =
-            first.ok_or_else(|| not_there(&format!("the station list of {}", product.id), &format!("--lists {}", product.id)))?;
-        *list = text(path);
+        let request = Request::station_list(&product.id).map_err(Failure::Call)?;
+        let found = missing.or_files(&archive(folder)?, &format!("the station list of {}", product.id), &request);
+        if let Some(path) = found.into_iter().next() {
+            *list = text(path);
+        }
     }
-    Ok(())
+    missing.refuse(&format!("--site {}", site.display()))
+}
+
+/// The folder of a site file, in which the paths that it names begin.
+pub(crate) fn base_of(site: &Path) -> PathBuf {
+    site.parent().map(Path::to_owned).unwrap_or_default()
+}
+
+/// Whether a site file's record file is a station of the archive and no file beside it.
+pub(crate) fn is_station_of_site(base: &Path, file: &str) -> bool {
+    !base.join(file).exists() && is_station(file)
+}
+
+/// The product that a site file names as its station list.
+pub(crate) fn list_of_site(base: &Path, list: &str) -> Option<&'static Product> {
+    if base.join(list).exists() { None } else { product(list) }
 }
 
 fn is_station(text: &str) -> bool {
     text.split_once(':').is_some_and(|(name, _)| product(name).is_some())
 }
 
-fn of_station(text: &str, folder: &ArchiveFolder) -> Result<Vec<PathBuf>, Failure> {
-    let request = Request::kept(text).map_err(Failure::Call)?;
-    let files: Vec<PathBuf> = archive(folder)?.files(&request).into_iter().map(|(path, _)| path).collect();
-    if files.is_empty() { Err(not_there(text, text)) } else { Ok(files) }
+/// What the archive does not have.
+#[derive(Default)]
+struct Missing {
+    /// In words: what it is, and what lies in its place.
+    told: Vec<String>,
+    /// As a call of `download` names it.
+    calls: Vec<String>,
 }
 
-fn not_there(what: &str, call: &str) -> Failure {
-    Failure::Job(anyhow::anyhow!("the archive does not have {what}: `rainworth download {call}` brings it"))
+impl Missing {
+    /// The files of a request; where there are none it is remembered as missing.
+    fn or_files(&mut self, archive: &Archive, what: &str, request: &Request) -> Vec<PathBuf> {
+        let files: Vec<PathBuf> = archive.files(request).into_iter().map(|(path, _)| path).collect();
+        if files.is_empty() {
+            let unverified = archive.unverified(request);
+            let there =
+                unverified.first().map(|path| format!(" ({} is there, but is not what its sidecar says, or has none)", path.display()));
+            self.told.push(format!("{what}{}", there.unwrap_or_default()));
+            self.calls.push(what.to_owned());
+        }
+        files
+    }
+
+    fn refuse(self, call: &str) -> Result<(), Failure> {
+        if self.told.is_empty() {
+            return Ok(());
+        }
+        Err(Failure::Job(anyhow::anyhow!(
+            "the archive does not have {}: `rainworth download {call}` brings what is missing",
+            self.told.join(", ")
+        )))
+    }
 }

@@ -37,7 +37,7 @@ pub(crate) enum Command {
     Record(RecordArguments),
     /// Bring station lists and records from the agencies into an archive on this machine
     #[command(
-        after_help = "Examples:\n  rainworth download ghcn-daily:USW00094728\n  rainworth download --lists ghcn-daily\n  rainworth download gsod:72503014732 --years 1991-2020\n  rainworth record ghcn-daily:USW00094728   (from the archive, afterwards)"
+        after_help = "Examples:\n  rainworth download ghcn-daily:USW00094728\n  rainworth download --lists ghcn-daily\n  rainworth download gsod:72503014732 --years 1991-2020\n  rainworth download --site my-site.toml\n  rainworth record ghcn-daily:USW00094728   (from the archive, afterwards)"
     )]
     Download(DownloadArguments),
     /// Print what a fact is: formula, units, missing-data rule, source
@@ -263,13 +263,16 @@ pub(crate) struct ArchiveFolder {
 #[derive(Debug, Args)]
 pub(crate) struct DownloadArguments {
     /// A station's record, such as ghcn-daily:USW00094728; `--products` lists the products and what their stations are called
-    #[arg(value_name = "PRODUCT:STATION", required_unless_present_any = ["lists", "products"])]
+    #[arg(value_name = "PRODUCT:STATION", required_unless_present_any = ["site", "lists", "products"])]
     pub(crate) stations: Vec<String>,
     /// The station list of a product, and its inventory if it has one; may be given several times
     #[arg(long, value_name = "PRODUCT")]
     pub(crate) lists: Vec<String>,
+    /// Everything that a site file names as PRODUCT:STATION, and a product as its station_list; years are those of its period
+    #[arg(long, value_name = "SITE.toml")]
+    pub(crate) site: Option<PathBuf>,
     /// List what can be brought, from where, and on what terms
-    #[arg(long, conflicts_with_all = ["stations", "lists"])]
+    #[arg(long, conflicts_with_all = ["stations", "lists", "site"])]
     pub(crate) products: bool,
     /// Years of a product that keeps a file a year, such as 1991-2020
     #[arg(long, value_name = "YEARS", value_parser = years)]

@@ -4,6 +4,7 @@ use crate::arguments::{Answers, AssessArguments, Sheet};
 use crate::failure::{self, Failure};
 use crate::output_folder::{self, Kind};
 use crate::read_records::read_records;
+use crate::read_site::read_site;
 use crate::today::today;
 use crate::{archive_files, diagnostic_text, missing_file, output, template_folder};
 use anyhow::Context;
@@ -11,7 +12,7 @@ use assess::{Inputs, assess};
 use ingest::{Reader, StationList, StationRecord};
 use report::{ReportOptions, Stationery};
 use series::{Diagnostics, Severity};
-use site::site_file::{self, RecordSource, SiteFile};
+use site::site_file::{RecordSource, SiteFile};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -33,9 +34,9 @@ fn job(arguments: &AssessArguments, diagnostics: &mut Diagnostics) -> Result<Exi
     output_folder::refuse_inputs_inside(out, &[&arguments.site])?;
     output_folder::check(out, Kind::Assessment)?;
     let stationery = stationery(arguments.templates.as_deref(), out)?;
-    let mut site = site(&arguments.site, diagnostics)?;
-    let base = arguments.site.parent().map(Path::to_owned).unwrap_or_default();
-    archive_files::named_by(&mut site.records, &base, &arguments.folder)?;
+    let mut site = read_site(&arguments.site, "nothing was written", diagnostics)?;
+    let base = archive_files::base_of(&arguments.site);
+    archive_files::named_by(&arguments.site, &mut site.records, &arguments.folder)?;
     output_folder::refuse_inputs_inside(out, &inputs(&site, &base))?;
     refuse_missing(&site, &arguments.site, &base, diagnostics)?;
     official(&mut site, &arguments.site, &base, diagnostics)?;
@@ -118,26 +119,6 @@ fn refuse_missing(site: &SiteFile, file: &Path, base: &Path, diagnostics: &mut D
         diagnostics.push(finding);
     }
     Err(Failure::Job(error))
-}
-
-fn site(path: &Path, diagnostics: &mut Diagnostics) -> Result<SiteFile, Failure> {
-    let name = path.display().to_string();
-    let bytes = std::fs::read(path).with_context(|| format!("the site file {name} cannot be read"))?;
-    let text = String::from_utf8(bytes).with_context(|| format!("the site file {name} is not UTF-8 text"))?;
-    match site_file::parse(&text, &name) {
-        Ok((site, found)) => {
-            diagnostics.extend(found);
-            Ok(site)
-        }
-        Err(found) => {
-            let faults = found.list.iter().filter(|diagnostic| diagnostic.severity == Severity::Error).count();
-            diagnostics.extend(found);
-            Err(Failure::Job(anyhow::anyhow!(
-                "the site file {name} cannot be used ({faults} {}); nothing was written",
-                if faults == 1 { "fault" } else { "faults" }
-            )))
-        }
-    }
 }
 
 /// Takes the official intensity from the table's file, where the site file names one.

@@ -3,9 +3,11 @@
 use crate::arguments::DownloadArguments;
 use crate::download_progress::Progress;
 use crate::failure::{self, Failure};
+use crate::site_requests::{self, SiteRequests};
 use crate::{archive_files, diagnostic_text, download_text, output};
 use anyhow::Context;
-use ingest::download::{Archive, Brought, Downloader, Outcome, Product, Request, Settings, Source};
+use ingest::agencies::{PRODUCTS, Product, StationRule};
+use ingest::download::{Archive, Brought, Downloader, Outcome, Request, Settings, Source};
 use serde::Serialize;
 use series::{Diagnostics, Severity};
 use std::process::ExitCode;
@@ -16,6 +18,9 @@ use std::time::Duration;
 struct Answer<'a> {
     archive: String,
     files: Vec<OneFile<'a>>,
+    /// What the site file names and nobody was asked for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    not_asked: Vec<String>,
     /// On what terms, a product each.
     products: Vec<OneProduct<'a>>,
     diagnostics: &'a Diagnostics,
@@ -73,12 +78,14 @@ pub(crate) fn run(arguments: &DownloadArguments) -> Result<ExitCode, Failure> {
     if arguments.products {
         return products(arguments.json);
     }
-    let requests = requests(arguments)?;
+    let mut found = Diagnostics::default();
+    let asked = requests(arguments, &mut found).map_err(|failure| failure.with(found.clone()))?;
+    output::say(&download_text::not_asked(&asked.not_asked));
     let folder = archive_files::folder_of(&arguments.folder)?;
     let downloader = Downloader::new(Archive::in_folder(&folder), source(arguments)?, settings(arguments)?);
     let downloader = downloader.map_err(|fault| Failure::Job(fault.into()))?;
     let progress = Progress::new();
-    let brought = downloader.bring(&requests, &progress);
+    let brought = downloader.bring(&asked.requests, &progress);
     progress.end();
     let diagnostics = diagnostics(&brought);
     output::say(&diagnostic_text::text(&diagnostics));
@@ -97,7 +104,9 @@ pub(crate) fn run(arguments: &DownloadArguments) -> Result<ExitCode, Failure> {
     if arguments.json {
         let files = brought.iter().map(file).collect();
         let products = products.into_iter().map(|product| terms(product, false)).collect();
-        failure::answer(&Answer { archive: folder.display().to_string(), files, products, diagnostics: &diagnostics }, fault.as_deref())?;
+        let not_asked = asked.not_asked;
+        let answer = Answer { archive: folder.display().to_string(), files, not_asked, products, diagnostics: &diagnostics };
+        failure::answer(&answer, fault.as_deref())?;
     } else {
         output::data(&download_text::files(&brought))?;
         output::say(&download_text::terms(&products));
@@ -105,13 +114,19 @@ pub(crate) fn run(arguments: &DownloadArguments) -> Result<ExitCode, Failure> {
     Ok(failure::code(fault.as_deref()))
 }
 
-fn requests(arguments: &DownloadArguments) -> Result<Vec<Request>, Failure> {
+fn requests(arguments: &DownloadArguments, found: &mut Diagnostics) -> Result<SiteRequests, Failure> {
     // The years were held within 1600 to 2299 when they were read.
     let year = |year: i32| u16::try_from(year).unwrap_or_default();
     let years = arguments.years.map(|(first, last)| year(first)..=year(last));
     let lists = arguments.lists.iter().map(|name| Request::lists(name));
     let stations = arguments.stations.iter().map(|text| Request::station(text, years.clone()));
-    lists.chain(stations).collect::<Result<_, _>>().map_err(Failure::Call)
+    let named = lists.chain(stations).collect::<Result<Vec<_>, _>>().map_err(Failure::Call)?;
+    let mut asked = match &arguments.site {
+        Some(site) => site_requests::of_site(site, years.clone(), found)?,
+        None => SiteRequests::default(),
+    };
+    asked.requests.extend(named);
+    Ok(asked)
 }
 
 fn source(arguments: &DownloadArguments) -> Result<Source, Failure> {
@@ -177,7 +192,7 @@ fn file(one: &Brought) -> OneFile<'_> {
 }
 
 fn products(json: bool) -> Result<ExitCode, Failure> {
-    let all = &*ingest::download::PRODUCTS;
+    let all = &*PRODUCTS;
     if json {
         output::json(&Products { products: all.iter().map(|product| terms(product, true)).collect() })?;
     } else {
@@ -192,12 +207,12 @@ fn terms(product: &Product, with_addresses: bool) -> OneProduct<'_> {
     let addresses = all.map(|(path, address, read_on)| Place { path: format!("{}/{path}", product.agency), address, read_on });
     OneProduct {
         product: &product.id,
-        agency: &product.agency_name,
+        agency: &product.terms.agency_name,
         name: &product.name,
-        stations: product.station.as_ref().filter(|_| with_addresses).map(ingest::download::StationRule::in_words),
-        terms: &product.terms,
-        attribution: &product.attribution,
-        terms_read_on: &product.terms_read_on,
+        stations: product.station.as_ref().filter(|_| with_addresses).map(StationRule::in_words),
+        terms: &product.terms.terms,
+        attribution: &product.terms.attribution,
+        terms_read_on: &product.terms.read_on,
         addresses: if with_addresses { addresses.collect() } else { Vec::new() },
     }
 }

@@ -1,6 +1,7 @@
 //! The words of `rainworth download`.
 
-use ingest::download::{Brought, Outcome, Product};
+use ingest::agencies::Product;
+use ingest::download::{Brought, Outcome};
 use report::terminal::wrapped;
 use std::fmt::Write;
 use std::path::Path;
@@ -21,6 +22,15 @@ pub(crate) fn missing(one: &Brought) -> &'static str {
 
 fn exists(file: &Path) -> bool {
     file.symlink_metadata().is_ok()
+}
+
+/// What a site file names and nobody was asked for.
+pub(crate) fn not_asked(names: &[String]) -> String {
+    let mut text = String::new();
+    for name in names {
+        wrapped(&mut text, "not asked for: ", &format!("{name}: no PRODUCT:STATION of the archive"));
+    }
+    text
 }
 
 /// What became of a file, in a word.
@@ -53,15 +63,15 @@ pub(crate) fn files(brought: &[Brought]) -> String {
 pub(crate) fn terms(products: &[&Product]) -> String {
     let mut text = String::new();
     for product in products {
-        wrapped(&mut text, "", &format!("{}: {}", product.id, product.agency_name));
+        wrapped(&mut text, "", &format!("{}: {}", product.id, product.terms.agency_name));
         use_of(&mut text, product);
     }
     text
 }
 
 fn use_of(text: &mut String, product: &Product) {
-    wrapped(text, "  terms: ", &format!("{} ({})", product.terms, product.terms_read_on));
-    wrapped(text, "  to be named as: ", &product.attribution);
+    wrapped(text, "  terms: ", &format!("{} ({})", product.terms.terms, product.terms.read_on));
+    wrapped(text, "  to be named as: ", &product.terms.attribution);
 }
 
 /// Every product, a paragraph each.
@@ -69,7 +79,7 @@ pub(crate) fn products(products: &[Product]) -> String {
     let mut text = String::new();
     for product in products {
         let _ = writeln!(text, "{}", product.id);
-        wrapped(&mut text, "  ", &format!("{}: {}", product.agency_name, product.name));
+        wrapped(&mut text, "  ", &format!("{}: {}", product.terms.agency_name, product.name));
         if let Some(rule) = &product.station {
             let years = if product.by_year() { "; the years with --years" } else { "" };
             wrapped(&mut text, "  station: ", &format!("{}{years}", rule.in_words()));
@@ -87,7 +97,7 @@ pub(crate) fn products(products: &[Product]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use ingest::download::PRODUCTS;
+    use ingest::agencies::PRODUCTS;
 
     #[test]
     fn nothing_but_addresses_is_wider_than_a_terminal() {

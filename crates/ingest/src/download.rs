@@ -1,6 +1,6 @@
 //! The archive: station lists and records brought from the agencies' public addresses and kept on this machine.
 //!
-//! * [`PRODUCTS`]: the table of what can be brought, from where, on what terms;
+//! * [`PRODUCTS`](crate::agencies::PRODUCTS): the table of what can be brought, from where, on what terms;
 //! * [`Request`]: a station of a product, or a product's lists;
 //! * [`Archive`]: the files on this machine, each with a sidecar that says where it came from and what it must be;
 //! * [`Source`]: the agencies themselves, or a mirror of theirs;
@@ -14,7 +14,6 @@
 //!
 //! Nothing here reads a clock or prints: the [`Caller`] lends its clock and is told what happens.
 
-mod agencies;
 mod archive;
 mod checks;
 mod client;
@@ -32,7 +31,6 @@ mod sidecar;
 mod source;
 mod transfer;
 
-pub use agencies::{Characters, Content, ListFile, PRODUCTS, Product, RecordFile, StationRule, product};
 pub use archive::Archive;
 pub use downloader::{Brought, Downloader, Outcome};
 pub use fault::Fault;

@@ -9,9 +9,11 @@
 //! * [`station_files()`]: the station files of a folder;
 //! * [`StationList`], [`Inventory`]: who and where the stations are, and what they hold from when to when;
 //! * [`read_frequency_table`]: an official table of design rains, which is no station's record;
+//! * [`agencies`]: on what terms the agencies give their records, and what can be brought from where;
 //! * `download` (a feature): the archive of lists and records brought from the agencies' addresses;
 //! * [`formats`]: the table of readers. A new format is a file in `formats/` and a row there.
 
+pub mod agencies;
 mod aligned_buffer;
 mod archive;
 mod believed;

@@ -73,6 +73,7 @@ impl ContextMaker<'_> {
             answer => self.answer(),
             station => self.station(),
             choice => self.choice(),
+            published => self.published(),
             normals => self.normals(),
             record => self.record(),
             know => self.know(),

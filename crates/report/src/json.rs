@@ -4,7 +4,7 @@ use crate::Error;
 use crate::csv_tables::stored_unit;
 use crate::definitions::Definitions;
 use crate::stationery::OwnFile;
-use assess::{Assessment, StationChoice};
+use assess::{Assessment, StationChoice, TermsOfRecords, terms_of_records};
 use serde::Serialize;
 use series::{Day, Diagnostics, Fact};
 use site::WaterAccount;
@@ -20,6 +20,8 @@ pub struct ReportJson<'a> {
     prepared_on: Day,
     site: &'a str,
     records: &'a StationChoice,
+    /// They hold for records that came from the agency named; the format does not prove that.
+    terms_of_use: Vec<TermsOfRecords>,
     seed: u64,
     /// Files that were laid over the shipped templates, words, tables and style.
     own_stationery: &'a [OwnFile],
@@ -55,6 +57,7 @@ pub fn report_json<'a>(assessment: &'a Assessment, definitions: &'a Definitions,
         prepared_on: assessment.prepared_on,
         site: &assessment.site.site.name,
         records: &assessment.choice,
+        terms_of_use: terms_of_records(&assessment.choice),
         seed: assessment.site.records.seed,
         own_stationery,
         water_account_litres: assessment.account.as_ref(),

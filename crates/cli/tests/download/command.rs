@@ -18,7 +18,7 @@ pub(crate) fn command(archive: &Path, arguments: &[&str]) -> Command {
     command
 }
 
-fn run(archive: &Path, arguments: &[&str]) -> (i32, Value, String) {
+pub(crate) fn run(archive: &Path, arguments: &[&str]) -> (i32, Value, String) {
     let Output { status, stdout, stderr } = command(archive, arguments).output().unwrap();
     (status.code().unwrap(), serde_json::from_slice(&stdout).unwrap_or(Value::Null), String::from_utf8(stderr).unwrap())
 }

@@ -6,6 +6,7 @@
 
 mod command;
 mod killed;
+mod site;
 
 use std::path::Path;
 use testkit::DlyText;

@@ -55,6 +55,13 @@ impl Archive {
         wanted.filter_map(|wanted| self.entry(&wanted.path).verified().map(|sidecar| (self.file(&wanted), sidecar))).collect()
     }
 
+    /// The files of a request that are here and are not what a sidecar says, or have none: they are used for nothing.
+    pub fn unverified(&self, request: &Request) -> Vec<PathBuf> {
+        let wanted = request.files().into_iter().flat_map(|wanted| self.named(&wanted));
+        let unverified = wanted.filter(|wanted| self.file(wanted).exists() && self.entry(&wanted.path).verified().is_none());
+        unverified.map(|wanted| self.file(&wanted)).collect()
+    }
+
     /// A file whose name is a pattern, or whose year is left open, as the files here that fit it; any other as itself.
     pub(crate) fn named(&self, wanted: &Wanted) -> Vec<Wanted> {
         if wanted.path.contains(YEAR) {

@@ -3,9 +3,9 @@
 //! A cut shows by the length or the chunks of the answer, by the checksum of a packed file, or by a last line without its end. A body that is
 //! plain text, comes with neither length nor chunks and could have been cut anywhere is refused.
 
-use super::agencies::Content;
 use super::fault::Fault;
 use super::request::{Expected, Wanted};
+use crate::agencies::Content;
 use crate::unpack::{self, Archive, Packing};
 use crate::{Error, Reader, content, formats, inventory, reader, station_list};
 use sha2::{Digest, Sha256};

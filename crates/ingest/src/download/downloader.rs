@@ -1,6 +1,5 @@
 //! What is requested, brought: names looked up, hosts served side by side, and what became of each file told in the order of the requests.
 
-use super::agencies::Product;
 use super::archive::Archive;
 use super::client::Client;
 use super::fault::{Fault, NOT_IN_ARCHIVE, NOT_THERE};
@@ -10,6 +9,7 @@ use super::request::{Request, Wanted};
 use super::settings::{Caller, Settings};
 use super::sidecar::Sidecar;
 use super::source::Source;
+use crate::agencies::Product;
 use std::collections::{BTreeMap, HashMap};
 use std::path::PathBuf;
 use std::sync::{Mutex, PoisonError};

@@ -1,6 +1,6 @@
 //! What is asked for: a station of a product, written `PRODUCT:STATION`, or a product's lists; and the files that this means.
 
-use super::agencies::{Content, PRODUCTS, Product, RecordFile, product};
+use crate::agencies::{Content, PRODUCTS, Product, RecordFile, product};
 use std::ops::RangeInclusive;
 
 /// What stands for a year in a path.
@@ -15,6 +15,8 @@ pub struct Request {
     pub station: Option<String>,
     /// The years, for a product that keeps a file a year.
     pub years: Option<RangeInclusive<u16>>,
+    /// Of a product's lists, only the list of stations that is read.
+    pub station_list_alone: bool,
 }
 
 /// A file that a request means.
@@ -74,7 +76,7 @@ impl Request {
         let Some(written) = rule.written(station) else {
             return Err(format!("found the station {station:?} of {}, expected {}", product.id, rule.in_words()));
         };
-        Ok(Self { product, station: Some(written), years: None })
+        Ok(Self { product, station: Some(written), years: None, station_list_alone: false })
     }
 
     /// The lists of a product.
@@ -86,13 +88,28 @@ impl Request {
         if product.lists.is_empty() {
             return Err(format!("no list of the stations of {} is known that can be brought", product.id));
         }
-        Ok(Self { product, station: None, years: None })
+        Ok(Self { product, station: None, years: None, station_list_alone: false })
+    }
+
+    /// The list of a product's stations, where one is read: what a site file's `station_list` means.
+    ///
+    /// # Errors
+    /// A sentence that says what was found and what was expected.
+    pub fn station_list(name: &str) -> Result<Self, String> {
+        let product = known(name)?;
+        if !product.lists.iter().any(|file| file.content == Content::StationList) {
+            return Err(format!(
+                "found {} as station list, of which no list of stations is read; expected another product, or a file",
+                product.id
+            ));
+        }
+        Ok(Self { product, station: None, years: None, station_list_alone: true })
     }
 
     /// The files that this means, in the order of the table and of the years.
     pub fn files(&self) -> Vec<Wanted> {
         let Some(station) = &self.station else {
-            let lists = self.product.lists.iter();
+            let lists = self.product.lists.iter().filter(|file| !self.station_list_alone || file.content == Content::StationList);
             return lists
                 .map(|file| Wanted {
                     product: self.product,
@@ -215,5 +232,9 @@ mod tests {
             assert!(error.contains(words), "{error}");
         }
         assert!(Request::lists("knmi").is_err() && Request::lists("ghcn-daily").is_ok());
+        // The list of GSOD is kept and not read; that of GHCN-Daily comes without its inventory.
+        assert!(Request::station_list("gsod").unwrap_err().contains("no list of stations is read"));
+        let files = Request::station_list("ghcn-daily").unwrap().files();
+        assert_eq!(files.iter().map(|file| file.path.as_str()).collect::<Vec<_>>(), ["ncei/ghcn-daily/ghcnd-stations.txt"]);
     }
 }

@@ -1,9 +1,12 @@
 //! What the templates see of the record that leads.
 
 use super::ContextMaker;
-use assess::{Reason, RecordCaution, RecordSummary};
+use assess::{Reason, RecordCaution, RecordSummary, TermsOfRecords, terms_of_records};
 use minijinja::{Value, context};
 use series::{DayDefinition, DayLabel};
+
+/// So many records of one source are named one by one.
+const RECORDS_NAMED: usize = 12;
 
 /// So many files of the leading record are named one by one.
 const FILES_SHOWN: usize = 12;
@@ -120,6 +123,27 @@ impl ContextMaker<'_> {
             spell_years => count(yearly.and_then(|fact| fact.n)),
             spell_years_left_out => count(yearly.and_then(|fact| fact.missing)),
         }
+    }
+
+    /// Who publishes such records and on what terms, each source once.
+    pub(super) fn published(&self) -> Vec<Value> {
+        let of_source = |source: &TermsOfRecords| {
+            let names = source.records.iter().take(RECORDS_NAMED).cloned().collect::<Vec<_>>().join(", ");
+            let records = match source.records.len().saturating_sub(RECORDS_NAMED) {
+                0 => names,
+                more => self.words.with("label", "more_records", &[("names", &names), ("more", &more.to_string())]),
+            };
+            let Some(terms) = source.terms else { return context! { records => records, agency => "" } };
+            context! {
+                records => records,
+                agency => terms.agency_name.clone(),
+                product => terms.name.clone(),
+                terms => terms.terms.clone(),
+                attribution => terms.attribution.clone(),
+                read_on => terms.read_on.clone(),
+            }
+        };
+        terms_of_records(&self.assessment.choice).iter().map(of_source).collect()
     }
 
     /// Why the leading record leads.

@@ -6,6 +6,7 @@ use super::record_cautions::in_words;
 use super::record_tables::{WET_DAY_MM, great_days, months, percent, years};
 use super::{Depths, extent_in_words, wrapped};
 use assess::{DepthStep, OneTotal, RecordSummary};
+use ingest::agencies::terms_of_format;
 use series::{DayDefinition, DayLabel, UnitSystem};
 use std::fmt::Write;
 
@@ -44,6 +45,10 @@ fn head(page: &mut String, summary: &RecordSummary) {
         let _ = writeln!(page, "  {:<8} to {} ({} files)", "", last.file, files.len());
     }
     line(page, "format", &summary.source.format);
+    match terms_of_format(&summary.source.format) {
+        Some(of) => line(page, "terms", &format!("if {} published it: {} ({})", of.agency_name, of.terms, of.read_on)),
+        None => line(page, "terms", "none known: a log of somebody's own gauge, who says who may use it"),
+    }
     let half = |degrees: f64, plus: &str, minus: &str| format!("{:.4} {}", degrees.abs(), if degrees < 0.0 { minus } else { plus });
     let place = station.position().map(|(north, east)| format!("{}, {}", half(north, "N", "S"), half(east, "E", "W")));
     let height = station.elevation.map(|metres| format!("{metres:.0} m above the sea"));

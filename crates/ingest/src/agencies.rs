@@ -1,21 +1,59 @@
-//! What can be brought: the table `agencies.toml`, read once.
+//! The agencies: on what terms they give their records, and what can be brought from where. The table `agencies.toml`, read once.
 
-use serde::Deserialize;
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize};
 use std::sync::LazyLock;
+
+const TABLE: &str = include_str!("agencies.toml");
+
+/// Terms of use and attribution, in the order of the table.
+pub static TERMS: LazyLock<Vec<TermsOfUse>> = LazyLock::new(|| {
+    // The table is part of the program and a test reads it; a program without it would know no terms.
+    toml::from_str::<TermsTable>(TABLE).map(|table| table.terms).unwrap_or_default()
+});
 
 /// Every product, in the order of the table.
 pub static PRODUCTS: LazyLock<Vec<Product>> = LazyLock::new(|| {
-    // The table is part of the program and a test reads it; a program without it would know no product.
-    toml::from_str::<Table>(include_str!("agencies.toml")).map(|table| table.product).unwrap_or_default()
+    // As above.
+    toml::from_str::<ProductTable>(TABLE).map(|table| table.product).unwrap_or_default()
 });
 
 #[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Table {
+struct TermsTable {
+    terms: Vec<TermsOfUse>,
+}
+
+#[derive(Deserialize)]
+struct ProductTable {
     product: Vec<Product>,
 }
 
-/// One product of an agency: what it is called, on what terms it is given, and where its files are.
+/// On what terms an agency gives a kind of record, and how it is to be named.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+pub struct TermsOfUse {
+    /// What the table calls them, such as `ghcn-daily`.
+    pub id: String,
+    /// The agency in full.
+    pub agency_name: String,
+    /// What it publishes on these terms, in words.
+    pub name: String,
+    /// The formats of it, by the names in [`FORMATS`](crate::formats::FORMATS).
+    pub formats: Vec<String>,
+    /// The terms, in a line.
+    pub terms: String,
+    /// The line that a report on these data must print.
+    pub attribution: String,
+    /// Where terms and attribution were read, or "from memory".
+    pub read_on: String,
+}
+
+/// The terms on which files of a format are published; nothing for a person's own log, and for what is no format.
+pub fn terms_of_format(format: &str) -> Option<&'static TermsOfUse> {
+    TERMS.iter().find(|terms| terms.formats.iter().any(|known| known == format))
+}
+
+/// One product of an agency that can be brought: what it is called, on what terms it is given, and where its files are.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Product {
@@ -23,24 +61,24 @@ pub struct Product {
     pub id: String,
     /// The agency's folder in the archive, such as `ncei`.
     pub agency: String,
-    /// The agency in full.
-    pub agency_name: String,
     /// The product in words.
     pub name: String,
     /// What its stations' identifiers look like; nothing where no single station can be brought.
     pub station: Option<StationRule>,
-    /// The terms of use, in a line.
-    pub terms: String,
-    /// The line that a report on these data must print.
-    pub attribution: String,
-    /// Where terms and attribution were read, or "from memory".
-    pub terms_read_on: String,
+    /// The terms of use; the table names them by their id.
+    #[serde(deserialize_with = "terms_of_id")]
+    pub terms: &'static TermsOfUse,
     /// Lists of stations and inventories.
     #[serde(default)]
     pub lists: Vec<ListFile>,
     /// The files that make a station's record.
     #[serde(default)]
     pub record: Vec<RecordFile>,
+}
+
+fn terms_of_id<'a, D: Deserializer<'a>>(from: D) -> Result<&'static TermsOfUse, D::Error> {
+    let id = String::deserialize(from)?;
+    TERMS.iter().find(|terms| terms.id == id).ok_or_else(|| D::Error::custom(format!("found the terms {id:?}, expected the id of some")))
 }
 
 /// A list of stations, or an inventory of what they hold.
@@ -179,7 +217,7 @@ mod tests {
 
     #[test]
     fn the_table_is_sound() {
-        let table: Table = toml::from_str(include_str!("agencies.toml")).unwrap();
+        let table: ProductTable = toml::from_str(TABLE).unwrap();
         assert_eq!(table.product, *PRODUCTS);
         assert!(PRODUCTS.len() > 10);
         let plain = |text: &str| text.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"._-/".contains(&byte));
@@ -188,9 +226,7 @@ mod tests {
             assert!(plain(&product.id) && plain(&product.agency) && !product.agency.contains('/'), "{}", product.id);
             assert!(!product.lists.is_empty() || !product.record.is_empty(), "{}", product.id);
             assert_eq!(product.station.is_some(), !product.record.is_empty(), "{}", product.id);
-            for text in [&product.terms, &product.attribution, &product.terms_read_on, &product.name, &product.agency_name] {
-                assert!(!text.is_empty() && !text.contains('\n'), "{}", product.id);
-            }
+            assert!(!product.name.is_empty() && !product.name.contains('\n'), "{}", product.id);
             let lists = product.lists.iter().map(|file| (&file.path, &file.address, &file.read_on));
             for (path, address, read_on) in lists.chain(product.record.iter().map(|file| (&file.path, &file.address, &file.read_on))) {
                 assert!(address.starts_with("https://") && !read_on.is_empty(), "{address}");
@@ -201,7 +237,7 @@ mod tests {
                 assert!(before.is_none_or(|before| before == address), "{path}");
             }
             for file in &product.record {
-                assert!(FORMATS.iter().any(|format| format.name == file.format), "{}", file.format);
+                assert_eq!(terms_of_format(&file.format), Some(product.terms), "{}", file.format);
                 assert_eq!(file.names_on.is_some(), file.path.contains('*'), "{}", file.path);
                 assert_eq!(file.address.contains('*'), file.path.contains('*'), "{}", file.path);
                 let last = |text: &str| text.rsplit('/').next().unwrap().to_owned();
@@ -212,6 +248,26 @@ mod tests {
             }
             if let Some(rule) = &product.station {
                 assert_eq!(rule.written(&rule.example).as_deref(), Some(rule.example.as_str()), "{}", product.id);
+            }
+        }
+    }
+
+    #[test]
+    fn every_format_has_terms_but_a_log_of_ones_own() {
+        let table: TermsTable = toml::from_str(TABLE).unwrap();
+        assert_eq!(table.terms, *TERMS);
+        for format in FORMATS {
+            let of_it = TERMS.iter().filter(|terms| terms.formats.iter().any(|known| known == format.name)).count();
+            let expected = usize::from(format.name != "gauge log");
+            assert_eq!(of_it, expected, "{}", format.name);
+        }
+        for terms in TERMS.iter() {
+            assert!(!terms.formats.is_empty(), "{}", terms.id);
+            for format in &terms.formats {
+                assert!(FORMATS.iter().any(|known| known.name == format), "{format}");
+            }
+            for text in [&terms.agency_name, &terms.name, &terms.terms, &terms.attribution, &terms.read_on] {
+                assert!(!text.is_empty() && !text.contains('\n') && text.trim() == text, "{}", terms.id);
             }
         }
     }
