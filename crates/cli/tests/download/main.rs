@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod command;
+mod full_disk;
 mod killed;
 mod site;
 

@@ -51,8 +51,18 @@ impl Archive {
     /// The files of a request that are here and what their sidecars say, those alone that are what they must be. A request without years means all
     /// that are here.
     pub fn files(&self, request: &Request) -> Vec<(PathBuf, Sidecar)> {
-        let wanted = request.files().into_iter().flat_map(|wanted| self.named(&wanted));
-        wanted.filter_map(|wanted| self.entry(&wanted.path).verified().map(|sidecar| (self.file(&wanted), sidecar))).collect()
+        let of_one = |wanted: Wanted| {
+            let named = self.named(&wanted).into_iter();
+            let mut files: Vec<(PathBuf, Sidecar)> =
+                named.filter_map(|wanted| Some((self.file(&wanted), self.entry(&wanted.path).verified()?))).collect();
+            if wanted.names_on.is_some() {
+                // Where the source has given a file another name, the old one stays here and is no longer checked: what was checked last goes before
+                // it, since of a day that two files state differently the first one stands.
+                files.sort_by(|(one, a), (other, b)| b.checked_at.cmp(&a.checked_at).then_with(|| one.cmp(other)));
+            }
+            files
+        };
+        request.files().into_iter().flat_map(of_one).collect()
     }
 
     /// The files of a request that are here and are not what a sidecar says, or have none: they are used for nothing.
@@ -74,7 +84,7 @@ impl Archive {
         let path = self.file(wanted);
         let entries = path.parent().and_then(|folder| fs::read_dir(folder).ok());
         let names = entries.into_iter().flatten().filter_map(|entry| entry.ok()?.file_name().into_string().ok());
-        let mut found: Vec<String> = names.filter(|name| super::folder_page::fits(name, wanted.name())).collect();
+        let mut found: Vec<String> = names.filter(|name| super::folder_page::is_named(name, wanted.name())).collect();
         found.sort();
         found.iter().map(|name| wanted.named(name)).collect()
     }
@@ -172,6 +182,8 @@ impl Locked {
     pub(crate) fn install(&self, sidecar: &Sidecar) -> Result<(), Fault> {
         self.write_new_sidecar(sidecar)?;
         rename(&self.entry.part(), &self.entry.body)?;
+        // The old sidecar goes only when the new body has reached the disk by name.
+        self.sync_folder()?;
         rename(&self.entry.new_sidecar(), &self.entry.sidecar())?;
         self.sync_folder()?;
         remove(&self.entry.part_sidecar())
@@ -199,13 +211,17 @@ impl Locked {
     }
 }
 
+/// A file made anew in the place of any that is there. It is never written through a link: in a folder that several people may write in, a link
+/// of that name could lead to any file of this user.
+pub(crate) fn create_anew(path: &Path) -> Result<File, Fault> {
+    remove(path)?;
+    OpenOptions::new().write(true).create_new(true).open(path).map_err(|source| Fault::local(path, "written", &source))
+}
+
 /// A small file written anew and brought to the disk.
 pub(crate) fn write_synced(path: &Path, bytes: &[u8]) -> Result<(), Fault> {
-    let written = File::create(path).and_then(|mut file| {
-        file.write_all(bytes)?;
-        file.sync_all()
-    });
-    written.map_err(|source| Fault::local(path, "written", &source))
+    let mut file = create_anew(path)?;
+    file.write_all(bytes).and_then(|()| file.sync_all()).map_err(|source| Fault::local(path, "written", &source))
 }
 
 fn rename(from: &Path, to: &Path) -> Result<(), Fault> {

@@ -9,7 +9,7 @@ use super::retry;
 use super::settings::{Caller, Event, Settings};
 use super::source::Source;
 use reqwest::blocking::Response;
-use reqwest::header::{ACCEPT_ENCODING, HeaderMap, HeaderName, HeaderValue, LOCATION, RETRY_AFTER};
+use reqwest::header::{ACCEPT_ENCODING, DATE, HeaderMap, HeaderName, HeaderValue, LOCATION, RETRY_AFTER};
 use reqwest::{Certificate, StatusCode, Url};
 use std::io::Read;
 use std::time::Duration;
@@ -18,6 +18,12 @@ use std::time::Duration;
 const MOST_REDIRECTS: usize = 5;
 /// Largest page that names are looked for on.
 const MOST_PAGE_BYTES: u64 = 16 << 20;
+
+/// The page that names the files is not to be had.
+const NAMES_UNKNOWN: &str = "download-names-unknown";
+/// What to do about it.
+const HIDDEN_FOLDER: &str =
+    "a mirror's server has to show what is in its folders; where it does not, copy the mirror and name its folder with --mirror";
 
 /// A server that cannot be reached.
 const NO_CONNECTION: &str = "download-no-connection";
@@ -146,12 +152,15 @@ impl Client {
         }
     }
 
-    /// A page as text.
+    /// A page of names as text. Where there is no such page, nobody knows which files there are.
     pub(crate) fn page(&self, address: &Url, caller: &dyn Caller) -> Result<String, Fault> {
-        self.try_again(address, address.as_str(), caller, || {
+        let page = self.try_again(address, address.as_str(), caller, || {
             let mut answer = self.get(address, &HeaderMap::new())?;
             if answer.status() != StatusCode::OK {
-                return Err(answer.refused("the page that names the files", caller));
+                let Failed { fault, again } = answer.refused("the page that names the files", caller);
+                let unknown = |fault: Fault| Fault { id: NAMES_UNKNOWN, ..fault }.advice(HIDDEN_FOLDER);
+                let fault = if again == Again::No { Box::new(unknown(*fault)) } else { fault };
+                return Err(Failed { fault, again });
             }
             let (mut page, mut block) = (Vec::new(), vec![0; 1 << 16]);
             loop {
@@ -164,7 +173,9 @@ impl Client {
                     return Err(Failed::for_good(fault.expected("a page of names")));
                 }
             }
-        })
+        });
+        caller.event(Event::Done { path: address.as_str() });
+        page
     }
 
     fn not_reached(&self, error: &reqwest::Error, address: &Url) -> Failed {
@@ -226,7 +237,9 @@ impl Answer<'_> {
                 fault(NOT_THERE).advice("look whether the station is in the list (--lists), or whether the address has moved"),
             ),
             code if retry::may_pass(code) => {
-                let after = self.header(RETRY_AFTER).and_then(|value| retry::retry_after(value, caller.now()));
+                // By the server's own clock, where it tells it: this machine's may be far off.
+                let now = self.header(DATE).and_then(|date| httpdate::parse_http_date(date).ok()).unwrap_or_else(|| caller.now());
+                let after = self.header(RETRY_AFTER).and_then(|value| retry::retry_after(value, now));
                 Failed { fault: Box::new(fault("download-server-busy")), again: after.map_or(Again::Yes, Again::After) }
             }
             _ => Failed::for_good(

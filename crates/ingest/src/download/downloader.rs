@@ -168,7 +168,7 @@ impl Downloader {
                 let folder = pattern.parent().unwrap_or(folder);
                 let entries = std::fs::read_dir(folder).into_iter().flatten();
                 let names = entries.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
-                let mut names: Vec<String> = names.filter(|name| folder_page::fits(name, wanted.name())).collect();
+                let mut names: Vec<String> = names.filter(|name| folder_page::is_named(name, wanted.name())).collect();
                 names.sort();
                 (folder.display().to_string(), names)
             }

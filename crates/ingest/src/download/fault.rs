@@ -41,7 +41,7 @@ impl Fault {
 
     /// A file of this machine that the system would not give or take.
     pub(crate) fn local(path: &std::path::Path, doing: &str, source: &std::io::Error) -> Self {
-        Self::new("archive-file-unusable", path.display().to_string(), format!("it cannot be {doing} ({source})"))
+        Self::new("archive-file-unusable", path.display().to_string(), format!("a place that cannot be {doing} ({source})"))
             .expected("a folder of yours with room in it")
             .advice("mend that, or name another folder with --archive")
     }

@@ -78,7 +78,11 @@ impl Means<'_> {
         }
         let (Some(client), Some(address)) = (self.client, self.source.address(wanted)) else { return Err(self.not_in_archive(wanted)) };
         let transfer = Transfer { client, caller: self.caller, wanted, address: &address, locked, known };
-        Ok((transfer.bring()?, address.into()))
+        let came = transfer.bring().map_err(|fault| match self.source {
+            Source::Mirror(mirror) if fault.is_not_there() => mirror_folder::lacks(fault, mirror.as_str(), wanted),
+            _ => fault,
+        })?;
+        Ok((came, address.into()))
     }
 
     fn not_in_archive(&self, wanted: &Wanted) -> Fault {

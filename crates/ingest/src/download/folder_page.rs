@@ -7,6 +7,19 @@ use std::collections::BTreeSet;
 /// Most names that one pattern may have on a page: a record in a few parts has no more.
 pub(crate) const MOST_NAMES: usize = 50;
 
+/// Longest name: a system takes 255 bytes as a rule, and the files beside it have longer ones.
+const LONGEST_NAME: usize = 200;
+
+/// Whether a character may stand in a name.
+fn is_of_a_name(character: char) -> bool {
+    character.is_ascii_alphanumeric() || matches!(character, '.' | '_' | '-')
+}
+
+/// Whether a file of a mirror's folder is one that a page could name, and fits the pattern.
+pub(crate) fn is_named(name: &str, pattern: &str) -> bool {
+    name.len() <= LONGEST_NAME && name.chars().all(is_of_a_name) && fits(name, pattern)
+}
+
 /// Whether a name fits a pattern with one `*`, which stands for one character or more.
 pub(crate) fn fits(name: &str, pattern: &str) -> bool {
     let Some((before, behind)) = pattern.split_once('*') else { return name == pattern };
@@ -15,8 +28,7 @@ pub(crate) fn fits(name: &str, pattern: &str) -> bool {
 
 /// The names on a page that fit the pattern, each once, by the alphabet.
 pub(crate) fn names(page: &str, pattern: &str) -> Vec<String> {
-    let of_a_name = |c: char| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-');
-    let fitting: BTreeSet<&str> = page.split(|c| !of_a_name(c)).filter(|name| fits(name, pattern)).collect();
+    let fitting: BTreeSet<&str> = page.split(|c| !is_of_a_name(c)).filter(|name| is_named(name, pattern)).collect();
     fitting.into_iter().map(str::to_owned).collect()
 }
 
@@ -33,6 +45,8 @@ mod tests {
         );
         assert_eq!(names(&page, "tageswerte_RR_00044_*_hist.zip"), [name]);
         assert!(names(&page, "tageswerte_RR_00045_*_hist.zip").is_empty());
+        let long = format!("tageswerte_RR_00045_{}_hist.zip", "1".repeat(200));
+        assert!(names(&long, "tageswerte_RR_00045_*_hist.zip").is_empty(), "longer than a system takes");
         let catalogue = r#"{"url":"https:\/\/x.example\/QUOT\/Q_34_previous-1950-2024_RR-T-Vent.csv.gz"},{"url":"https://x.example/Q_34_latest-2025-2026_RR-T-Vent.csv.gz"},
             {"url": "https://x.example/Q_34_latest-2025-2026_autres-parametres.csv.gz"}"#;
         let expected = ["Q_34_latest-2025-2026_RR-T-Vent.csv.gz", "Q_34_previous-1950-2024_RR-T-Vent.csv.gz"];

@@ -4,7 +4,7 @@
 //! least a second before the answer's own date (section 8.8.2.2). The note is written before the first byte and emptied before another
 //! file's first byte, so that the bytes are always of what the note says.
 
-use super::archive::{Entry, remove, write_synced};
+use super::archive::{Entry, create_anew, remove, write_synced};
 use super::fault::Fault;
 use super::sidecar::{FORMAT, read_json, to_json};
 use serde::{Deserialize, Serialize};
@@ -52,7 +52,8 @@ impl Part {
         let path = entry.part();
         let whole: Option<Whole> = read_json(&entry.part_sidecar());
         let of_it = whole.filter(|whole| whole.format == FORMAT && whole.url == url && whole.validator.is_some());
-        let have = std::fs::metadata(&path).map_or(0, |data| data.len());
+        // A link is no part of ours.
+        let have = std::fs::symlink_metadata(&path).ok().filter(std::fs::Metadata::is_file).map_or(0, |data| data.len());
         match of_it {
             Some(whole) if have > 0 && whole.length.is_none_or(|length| have <= length) => {
                 let file = OpenOptions::new().append(true).open(&path).map_err(|source| Fault::local(&path, "opened", &source))?;
@@ -68,14 +69,17 @@ impl Part {
     /// A part without a byte yet.
     pub(crate) fn begin(entry: &Entry, whole: Whole) -> Result<Self, Fault> {
         let path = entry.part();
-        let file = File::create(&path).map_err(|source| Fault::local(&path, "written", &source))?;
+        let file = create_anew(&path)?;
         write_synced(&entry.part_sidecar(), &to_json(&whole))?;
         Ok(Self { whole, have: 0, path, file })
     }
 
-    /// More of it.
-    pub(crate) fn add(&mut self, bytes: &[u8]) -> Result<(), Fault> {
-        self.file.write_all(bytes).map_err(|source| Fault::local(&self.path, "written", &source))?;
+    /// More of it. Where it cannot be written, as on a full disk, nothing of it is kept: the room is given back.
+    pub(crate) fn add(&mut self, bytes: &[u8], entry: &Entry) -> Result<(), Fault> {
+        if let Err(source) = self.file.write_all(bytes) {
+            Self::discard(entry)?;
+            return Err(Fault::local(&self.path, "written", &source));
+        }
         self.have += bytes.len() as u64;
         Ok(())
     }
@@ -111,7 +115,7 @@ mod tests {
         let whole = Whole { validator: Some("\"1\"".into()), length: Some(5), ..Whole::of(url) };
         let left = |whole: &Whole, bytes: &[u8], url: &str| {
             let mut part = Part::begin(&entry, whole.clone()).unwrap();
-            part.add(bytes).unwrap();
+            part.add(bytes, &entry).unwrap();
             drop(part);
             Part::left(&entry, url).unwrap().map(|part| (part.have, part.is_whole()))
         };

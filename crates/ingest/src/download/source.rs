@@ -26,7 +26,8 @@ impl Source {
         let expected = "expected an address such as https://mirror.example/rainworth, or a folder";
         if !text.contains("://") {
             return if Path::new(text).is_dir() {
-                Ok(Self::Folder(PathBuf::from(text)))
+                // Sidecars name files of it, and are read from elsewhere.
+                Ok(Self::Folder(std::path::absolute(text).unwrap_or_else(|_| PathBuf::from(text))))
             } else {
                 Err(format!("found {text:?}, which is no folder, as mirror; {expected}"))
             };
@@ -104,7 +105,7 @@ mod tests {
             let error = Source::mirror(text).unwrap_err();
             assert!(error.contains("expected an address") && !error.contains("word@"), "{error}");
         }
-        assert_eq!(Source::mirror("."), Ok(Source::Folder(".".into())));
+        assert_eq!(Source::mirror("."), Ok(Source::Folder(std::env::current_dir().unwrap())));
     }
 
     #[test]

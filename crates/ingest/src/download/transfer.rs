@@ -20,6 +20,9 @@ use std::time::Duration;
 /// Bytes that are taken at a time.
 const BLOCK: usize = 64 << 10;
 
+/// A validator longer than this is not kept: it would make a sidecar that is not read. Real ones have some 40 bytes (our choice).
+const MOST_VALIDATOR_BYTES: usize = 1024;
+
 /// What came.
 #[derive(Debug)]
 pub(crate) enum Came {
@@ -49,7 +52,7 @@ impl Transfer<'_> {
     fn once(&self) -> Result<Came, Failed> {
         let left = Part::left(&self.locked.entry, self.address.as_str())?;
         match left {
-            Some(part) if part.is_whole() => Ok(Came::Whole(part)),
+            Some(part) if part.is_whole() => self.confirm(part),
             Some(part) => self.go_on(part),
             None => self.begin(),
         }
@@ -72,6 +75,22 @@ impl Transfer<'_> {
         }
     }
 
+    /// A part that is whole was left by a process that ended before it looked at it. It is taken if the server has no other version by now.
+    fn confirm(&self, part: Part) -> Result<Came, Failed> {
+        let mut headers = HeaderMap::new();
+        put(&mut headers, IF_NONE_MATCH, part.whole.etag.as_deref());
+        put(&mut headers, IF_MODIFIED_SINCE, part.whole.last_modified.as_deref());
+        let answer = self.client.get(self.address, &headers)?;
+        match answer.status() {
+            StatusCode::NOT_MODIFIED => Ok(Came::Whole(part)),
+            StatusCode::OK => {
+                drop(part);
+                self.receive_anew(answer)
+            }
+            _ => Err(answer.refused(&self.wanted.expected_in_words(), self.caller)),
+        }
+    }
+
     /// Asks for what is still to come, if the rest is of the same file as the part; else for the whole.
     fn go_on(&self, mut part: Part) -> Result<Came, Failed> {
         let mut headers = HeaderMap::new();
@@ -86,7 +105,9 @@ impl Transfer<'_> {
             }
             StatusCode::PARTIAL_CONTENT => {
                 let told = answer.header(CONTENT_RANGE).unwrap_or_default();
-                let other_tag = answer.header(ETAG).is_some_and(|tag| Some(tag) != part.whole.etag.as_deref());
+                // A server that was asked by its tag has to name it again (RFC 9110, section 15.3.7).
+                let asked_by_tag = part.whole.validator == part.whole.etag;
+                let other_tag = answer.header(ETAG).map_or(asked_by_tag, |tag| Some(tag) != part.whole.etag.as_deref());
                 match content_range(told) {
                     Some((first, total))
                         if first == part.have
@@ -126,7 +147,7 @@ impl Transfer<'_> {
 
     /// What the headers say of the file.
     fn whole(&self, answer: &Answer<'_>) -> Whole {
-        let text = |name: HeaderName| answer.header(name).map(str::to_owned);
+        let text = |name: HeaderName| answer.header(name).filter(|text| text.len() <= MOST_VALIDATOR_BYTES).map(str::to_owned);
         let (etag, last_modified) = (text(ETAG), text(LAST_MODIFIED));
         let strong = etag.clone().filter(|tag| tag.starts_with('"'));
         let strong_date = || last_modified.clone().filter(|changed| is_strong(changed, answer.header(DATE)));
@@ -150,7 +171,7 @@ impl Transfer<'_> {
             match answer.read(&mut block)? {
                 0 => break,
                 got => {
-                    part.add(&block[..got])?;
+                    part.add(&block[..got], &self.locked.entry)?;
                     self.caller.event(Event::Received { path, bytes: got as u64 });
                 }
             }

@@ -93,6 +93,16 @@ fn a_busy_server_is_waited_for_as_it_asks() {
         let waits = bench.listener.waits.lock().unwrap();
         assert!(waits.len() == 1 && waits[0] >= Duration::from_secs_f64(least) && server.asked().len() == 2, "{waits:?}");
     }
+    // A date is held against the server's own clock, where it tells it: the caller's may be years off.
+    let bench = Bench::new();
+    let body = record(60, 1.0);
+    let server = server(false, move |asked| {
+        let busy =
+            || Answer::new(503, "").header("Date", "Sun, 06 Nov 1994 08:49:37 GMT").header("Retry-After", "Sun, 06 Nov 1994 08:49:38 GMT");
+        if asked.before == 0 { busy() } else { Answer::file(asked, &body, "\"1\"") }
+    });
+    assert_eq!(bench.bring(&server, STATION).outcome, Outcome::Fetched);
+    assert!(bench.listener.waits.lock().unwrap()[0] >= Duration::from_secs(1));
     // Longer than is waited here.
     let (id, words, asked) = good_then(false, || Answer::new(429, "").header("Retry-After", "3600"));
     assert!(id == "download-server-busy" && words.contains("3600 s") && asked == 1, "{words}");

@@ -7,6 +7,8 @@
 
 mod answers;
 mod bench;
+mod links_and_parts;
+mod mirrors;
 mod packed;
 mod parts;
 mod real_files;

@@ -79,6 +79,16 @@ fn a_file_that_changed_in_between_begins_anew() {
     });
     assert_eq!((outcome, bench.good_copy(STATION)), (Outcome::Fetched, Some(record(600, 2.0))));
     assert_eq!((asked.len(), asked[2].header("range")), (3, None));
+    // The same without a word on which version: a server that gave a tag has to give it again (RFC 9110, section 15.3.7).
+    let (bench, outcome, asked) = cut_then(false, &Step::Pause(Duration::ZERO), |asked| {
+        let new = record(600, 2.0);
+        match asked.before {
+            1 => Answer::new(206, &new[AT..]).header("Content-Range", &format!("bytes {AT}-{}/{}", new.len() - 1, new.len())),
+            _ => Answer::file(asked, &new, "\"2\""),
+        }
+    });
+    assert_eq!((outcome, bench.good_copy(STATION)), (Outcome::Fetched, Some(record(600, 2.0))));
+    assert_eq!((asked.len(), asked[2].header("range")), (3, None));
 }
 
 #[test]
