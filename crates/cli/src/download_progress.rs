@@ -29,6 +29,8 @@ impl Progress {
         let mut bars = self.bars.lock().unwrap_or_else(PoisonError::into_inner);
         let bar = bars.entry(path.to_owned()).or_insert_with(|| {
             let bar = self.all.add(ProgressBar::new_spinner());
+            // Until it is known what there is to show, only whose row it is.
+            bar.set_style(style("{prefix}"));
             bar.set_prefix(path.to_owned());
             bar
         });

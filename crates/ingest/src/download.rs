@@ -23,6 +23,7 @@ mod fault;
 mod fetch;
 mod folder_page;
 mod mirror_folder;
+mod pace;
 mod part;
 mod request;
 mod retry;

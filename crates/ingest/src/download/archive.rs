@@ -22,6 +22,8 @@ use std::path::{Path, PathBuf};
 
 /// The version of the layout.
 const VERSION: &str = "v1";
+/// So often a file is looked at anew while other processes put others into its place.
+const MOST_LOOKS: usize = 100;
 /// The years that are looked for; those of the calendar that is read.
 const YEARS: std::ops::RangeInclusive<u16> = 1600..=2299;
 
@@ -125,12 +127,30 @@ impl Entry {
 
     /// The sidecar that fits the file; nothing where the file is not there or is not what a sidecar says.
     pub(crate) fn verified(&self) -> Option<Sidecar> {
+        let read = || [self.sidecar(), self.new_sidecar()].map(|path| Sidecar::read(&path));
+        let mut sidecars = read();
+        for _ in 0..MOST_LOOKS {
+            if let Some(fitting) = self.fitting(&sidecars) {
+                return Some(fitting);
+            }
+            // Between the look at the sidecars and that at the file another process may have put a new pair into their place.
+            let before = std::mem::replace(&mut sidecars, read());
+            if sidecars == before {
+                return None;
+            }
+        }
+        None
+    }
+
+    /// The one of the sidecars that fits the file as it is now.
+    fn fitting(&self, sidecars: &[Option<Sidecar>]) -> Option<Sidecar> {
         let size = fs::metadata(&self.body).ok().filter(fs::Metadata::is_file)?.len();
-        let sidecars = [self.sidecar(), self.new_sidecar()];
-        let mut sidecars = sidecars.iter().filter_map(|path| Sidecar::read(path)).filter(|sidecar| sidecar.size == size).peekable();
-        sidecars.peek()?;
+        let of_size: Vec<&Sidecar> = sidecars.iter().flatten().filter(|sidecar| sidecar.size == size).collect();
+        if of_size.is_empty() {
+            return None;
+        }
         let sha256 = reader::checksum_of_whole_file(&self.body).ok()?;
-        sidecars.find(|sidecar| sidecar.sha256 == sha256)
+        of_size.into_iter().find(|sidecar| sidecar.sha256 == sha256).cloned()
     }
 
     /// Takes the entry for this process, waiting for another that has it; `in_use` is called before it is waited.
@@ -308,6 +328,36 @@ mod tests {
         fs::write(&entry.body, b"text").unwrap();
         fs::remove_file(entry.sidecar()).unwrap();
         assert_eq!(entry.verified(), None);
+    }
+
+    #[test]
+    fn a_reader_sees_a_good_pair_while_another_is_put_in_its_place() {
+        let place = tempfile::tempdir().unwrap();
+        let entry = Archive::in_folder(place.path()).entry("agency/list.txt");
+        let locked = entry.lock(|| unreachable!()).unwrap();
+        // As long as each other: the size tells nothing.
+        let versions = [vec![b'a'; 100_000], vec![b'b'; 100_000]];
+        let install = |version: &[u8]| {
+            fs::write(entry.part(), version).unwrap();
+            locked.install(&sidecar(version)).unwrap();
+        };
+        install(&versions[0]);
+        let done = std::sync::atomic::AtomicBool::new(false);
+        std::thread::scope(|scope| {
+            let reader = scope.spawn(|| {
+                let mut looks = 0;
+                while !done.load(std::sync::atomic::Ordering::SeqCst) {
+                    assert!(entry.verified().is_some(), "look {looks}");
+                    looks += 1;
+                }
+                looks
+            });
+            for turn in 0..200 {
+                install(&versions[turn % 2]);
+            }
+            done.store(true, std::sync::atomic::Ordering::SeqCst);
+            assert!(reader.join().unwrap() > 10);
+        });
     }
 
     #[test]

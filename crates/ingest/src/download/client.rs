@@ -5,6 +5,7 @@
 
 use super::connections::{Connections, Taken};
 use super::fault::{Again, Failed, Fault, NOT_THERE};
+use super::pace::Pace;
 use super::retry;
 use super::settings::{Caller, Event, Settings};
 use super::source::Source;
@@ -37,11 +38,12 @@ pub(crate) struct Client {
 }
 
 /// A server's answer, with the connection that it comes over.
-#[derive(Debug)]
 pub(crate) struct Answer<'a> {
     response: Response,
     address: Url,
-    stall: f64,
+    stall: Duration,
+    pace: Pace,
+    caller: &'a dyn Caller,
     _taken: Taken<'a>,
 }
 
@@ -76,7 +78,7 @@ impl Client {
     }
 
     /// Asks for an address and follows where it leads; the answer may be any that is no redirect.
-    pub(crate) fn get(&self, address: &Url, headers: &HeaderMap) -> Result<Answer<'_>, Failed> {
+    pub(crate) fn get<'a>(&'a self, address: &Url, headers: &HeaderMap, caller: &'a dyn Caller) -> Result<Answer<'a>, Failed> {
         let mut here = address.clone();
         for _ in 0..=MOST_REDIRECTS {
             let taken = self.connections.take(host(&here));
@@ -84,7 +86,8 @@ impl Client {
             let request = self.http.get(here.clone()).header(ACCEPT_ENCODING, "identity").headers(headers.clone());
             let response = request.send().map_err(|error| self.not_reached(&error, &here))?;
             let Some(next) = redirect(&response) else {
-                return Ok(Answer { response, address: here, stall: self.settings.stall.as_secs_f64(), _taken: taken });
+                let (stall, pace) = (self.settings.stall, Pace::from(caller.now()));
+                return Ok(Answer { response, address: here, stall, pace, caller, _taken: taken });
             };
             here = follow(&here, &next)?;
         }
@@ -155,9 +158,9 @@ impl Client {
     /// A page of names as text. Where there is no such page, nobody knows which files there are.
     pub(crate) fn page(&self, address: &Url, caller: &dyn Caller) -> Result<String, Fault> {
         let page = self.try_again(address, address.as_str(), caller, || {
-            let mut answer = self.get(address, &HeaderMap::new())?;
+            let mut answer = self.get(address, &HeaderMap::new(), caller)?;
             if answer.status() != StatusCode::OK {
-                let Failed { fault, again } = answer.refused("the page that names the files", caller);
+                let Failed { fault, again } = answer.refused("the page that names the files");
                 let unknown = |fault: Fault| Fault { id: NAMES_UNKNOWN, ..fault }.advice(HIDDEN_FOLDER);
                 let fault = if again == Again::No { Box::new(unknown(*fault)) } else { fault };
                 return Err(Failed { fault, again });
@@ -216,19 +219,21 @@ impl Answer<'_> {
 
     /// The next bytes of the body; 0 at its end.
     pub(crate) fn read(&mut self, block: &mut [u8]) -> Result<usize, Failed> {
-        self.response.read(block).map_err(|error| {
+        let got = self.response.read(block).map_err(|error| {
             let inner = error.get_ref().and_then(|inner| inner.downcast_ref::<reqwest::Error>());
             let found = match inner {
-                Some(inner) if inner.is_timeout() => format!("no byte for {} s", self.stall),
+                Some(inner) if inner.is_timeout() => format!("no byte for {} s", self.stall.as_secs_f64()),
                 Some(inner) => format!("an answer that was cut short ({})", deepest(inner)),
                 None => format!("an answer that was cut short ({error})"),
             };
             Failed::for_now(Fault::new("download-cut-short", self.address.as_str(), found).expected("the whole file"))
-        })
+        })?;
+        self.pace.add(got, self.caller.now(), self.stall, self.address.as_str())?;
+        Ok(got)
     }
 
     /// What an answer means that brings nothing.
-    pub(crate) fn refused(&self, expected: &str, caller: &dyn Caller) -> Failed {
+    pub(crate) fn refused(&self, expected: &str) -> Failed {
         let status = self.status();
         let found = format!("the answer {status}");
         let fault = |id| Fault::new(id, self.address.as_str(), found.clone()).expected(expected);
@@ -238,7 +243,7 @@ impl Answer<'_> {
             ),
             code if retry::may_pass(code) => {
                 // By the server's own clock, where it tells it: this machine's may be far off.
-                let now = self.header(DATE).and_then(|date| httpdate::parse_http_date(date).ok()).unwrap_or_else(|| caller.now());
+                let now = self.header(DATE).and_then(|date| httpdate::parse_http_date(date).ok()).unwrap_or_else(|| self.caller.now());
                 let after = self.header(RETRY_AFTER).and_then(|value| retry::retry_after(value, now));
                 Failed { fault: Box::new(fault("download-server-busy")), again: after.map_or(Again::Yes, Again::After) }
             }

@@ -67,11 +67,11 @@ impl Transfer<'_> {
             put(&mut headers, IF_NONE_MATCH, known.etag.as_deref());
             put(&mut headers, IF_MODIFIED_SINCE, known.last_modified.as_deref());
         }
-        let answer = self.client.get(self.address, &headers)?;
+        let answer = self.client.get(self.address, &headers, self.caller)?;
         match answer.status() {
             StatusCode::OK => self.receive_anew(answer),
             StatusCode::NOT_MODIFIED if !headers.is_empty() => Ok(Came::Unchanged),
-            _ => Err(answer.refused(&self.wanted.expected_in_words(), self.caller)),
+            _ => Err(answer.refused(&self.wanted.expected_in_words())),
         }
     }
 
@@ -80,14 +80,14 @@ impl Transfer<'_> {
         let mut headers = HeaderMap::new();
         put(&mut headers, IF_NONE_MATCH, part.whole.etag.as_deref());
         put(&mut headers, IF_MODIFIED_SINCE, part.whole.last_modified.as_deref());
-        let answer = self.client.get(self.address, &headers)?;
+        let answer = self.client.get(self.address, &headers, self.caller)?;
         match answer.status() {
             StatusCode::NOT_MODIFIED => Ok(Came::Whole(part)),
             StatusCode::OK => {
                 drop(part);
                 self.receive_anew(answer)
             }
-            _ => Err(answer.refused(&self.wanted.expected_in_words(), self.caller)),
+            _ => Err(answer.refused(&self.wanted.expected_in_words())),
         }
     }
 
@@ -96,7 +96,7 @@ impl Transfer<'_> {
         let mut headers = HeaderMap::new();
         put(&mut headers, RANGE, Some(&format!("bytes={}-", part.have)));
         put(&mut headers, IF_RANGE, part.whole.validator.as_deref());
-        let answer = self.client.get(self.address, &headers)?;
+        let answer = self.client.get(self.address, &headers, self.caller)?;
         match answer.status() {
             // The file has changed, or the server knows no ranges.
             StatusCode::OK => {
@@ -122,7 +122,7 @@ impl Transfer<'_> {
                 }
             }
             StatusCode::RANGE_NOT_SATISFIABLE => self.start_over(&part, format!("the answer {}", StatusCode::RANGE_NOT_SATISFIABLE)),
-            _ => Err(answer.refused(&self.wanted.expected_in_words(), self.caller)),
+            _ => Err(answer.refused(&self.wanted.expected_in_words())),
         }
     }
 

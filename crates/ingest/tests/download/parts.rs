@@ -40,6 +40,29 @@ fn a_body_that_is_cut_or_stalls_is_gone_on_with() {
 }
 
 #[test]
+fn a_body_that_drips_is_given_up() {
+    // A clock that runs: each look at it is a second later.
+    #[derive(Default)]
+    struct Running(std::sync::atomic::AtomicU64);
+    impl ingest::download::Caller for Running {
+        fn now(&self) -> std::time::SystemTime {
+            std::time::SystemTime::UNIX_EPOCH + Duration::from_secs(self.0.fetch_add(1, std::sync::atomic::Ordering::SeqCst))
+        }
+        fn event(&self, _: ingest::download::Event<'_>) {}
+    }
+    let mut bench = Bench::new();
+    bench.settings.repeats = 1;
+    let server = server(false, |asked| Answer::file(asked, &record(1200, 1.0), "\"1\"").dribbling(50, Duration::from_millis(1)));
+    let source = ingest::download::Source::mirror(&server.url()).unwrap();
+    let downloader = ingest::download::Downloader::new(bench.archive(), source, bench.settings.clone()).unwrap();
+    let request = [ingest::download::Request::station(STATION, None).unwrap()];
+    let (id, words) = fault(&downloader.bring(&request, &Running::default()).remove(0).outcome);
+    assert!(id == "download-too-slow" && words.contains("100 bytes a second") && words.contains("tried 2 times"), "{words}");
+    // What came is not lost: the second try went on with it.
+    assert!(server.asked()[1].header("range").is_some());
+}
+
+#[test]
 fn a_part_is_gone_on_with_by_a_later_run() {
     let mut bench = Bench::new();
     bench.settings.repeats = 0;
