@@ -59,7 +59,7 @@ pub use replay_facts::Replay;
 pub use site_facts::SiteResult;
 pub use site_run::{Frost, SiteRun, SnowKnowledge};
 pub use spell_facts::{LENGTHS, Spells};
-pub use station_choice::{Candidate, Reason, StationChoice, distance_km};
+pub use station_choice::{Candidate, Reason, StationChoice};
 pub use store_facts::{RULE, StoreResult, TargetOutcome};
 pub use storm_facts::{LONGEST_STORM, RETURN_PERIODS, Storms};
 pub use supply_facts::{AgainstRanges, LOSSES};

@@ -5,7 +5,8 @@
 //! partial-duration series the return period among annual maxima is given beside it (CHECKS H11, B4.1), because the great rains of the
 //! report are annual maxima.
 
-use crate::{Error, distance_km};
+use crate::Error;
+use ingest::distance_km;
 use ingest::{FrequencySeries, FrequencyTable};
 use series::{Diagnostic, Intensity, Quantity, Severity, UnitSystem};
 use site::site_file::{Identity, OfficialFromTable, Typed};

@@ -3,8 +3,8 @@
 //! The nearest four gauges with a known place within 75 km of the record's own, other than itself: the reach of the spatial test of Durre et
 //! al. 2010. Without a place, or without neighbours, the tests say what one record shows by itself.
 
-use crate::station_choice::distance_km;
 use ingest::StationRecord;
+use ingest::distance_km;
 use stats::{Neighbour, QualityReport, quality_report};
 
 /// Most neighbours.

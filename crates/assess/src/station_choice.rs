@@ -6,8 +6,7 @@
 //! (common practice, no source). Distances are geodesics on WGS 84.
 
 use crate::record_summary::RecordSummary;
-use geographiclib_rs::{Geodesic, InverseGeodesic};
-use ingest::StationRecord;
+use ingest::{Slip, StationRecord, azimuth_degrees, distance_km, slips_of_the_pen};
 use serde::Serialize;
 use series::math;
 use series::{Day, Diagnostic, Severity};
@@ -91,18 +90,6 @@ pub(crate) struct Place {
     pub elevation: Option<f64>,
 }
 
-/// Kilometres between two places, to the metre.
-pub fn distance_km(one: (f64, f64), other: (f64, f64)) -> f64 {
-    let metres: f64 = Geodesic::wgs84().inverse(one.0, one.1, other.0, other.1);
-    metres.round() / 1000.0
-}
-
-/// Degrees from north by east in which the other place lies, at the first; -180 to 180.
-pub(crate) fn azimuth_degrees(one: (f64, f64), other: (f64, f64)) -> f64 {
-    let (_, azimuth, _, _): (f64, f64, f64, f64) = Geodesic::wgs84().inverse(one.0, one.1, other.0, other.1);
-    azimuth
-}
-
 /// Ranks the records and chooses the leading one; nothing when no record has a usable day or the named one is not there.
 pub(crate) fn choose(records: &[StationRecord], place: Place, named: Option<&str>, as_of: Day) -> Option<StationChoice> {
     let mut candidates: Vec<Candidate> = records
@@ -152,23 +139,27 @@ pub(crate) fn far_away(choice: &StationChoice, place: Place) -> Option<Diagnosti
     if distance <= FAR_KM {
         return None;
     }
-    let (latitude, longitude) = (place.latitude, place.longitude);
-    let slips = [
-        ("with latitude and longitude exchanged", (longitude, latitude)),
-        ("with the other sign of the longitude", (latitude, -longitude)),
-        ("with the other sign of the latitude", (-latitude, longitude)),
-    ];
     let message = format!("the gauge {} is {distance:.0} km from the site", leading.summary.station.id);
     let finding =
         Diagnostic::new("gauge-far-away", Severity::Warning, message).done("it is used all the same: read the report with that in mind");
-    let explained = slips.into_iter().filter(|(_, (latitude, _))| latitude.abs() <= 90.0).find_map(|(what, place)| {
+    let explained = slips_of_the_pen((place.latitude, place.longitude)).find_map(|(slip, place)| {
         let distance = distance_km(place, position);
+        let what = in_words(slip);
         (distance <= FAR_KM).then(|| format!("{what} it would be {distance:.0} km: look at site.latitude and site.longitude"))
     });
     Some(match explained {
         Some(note) => finding.note(note),
         None => finding,
     })
+}
+
+/// A slip in words.
+fn in_words(slip: Slip) -> &'static str {
+    match slip {
+        Slip::Exchanged => "with latitude and longitude exchanged",
+        Slip::LongitudeSign => "with the other sign of the longitude",
+        Slip::LatitudeSign => "with the other sign of the latitude",
+    }
 }
 
 #[cfg(test)]
@@ -189,13 +180,5 @@ mod tests {
             let (x, y) = east_north_km(distance_km(site, station), azimuth_degrees(site, station));
             assert!((x - east).abs() <= 0.0005 && (y - north).abs() <= 0.0005, "{site:?} {x} {y}");
         }
-        assert_eq!(distance_km((90.0, 0.0), (90.0, 77.0)), 0.0, "the pole has every longitude");
-    }
-
-    #[test]
-    fn a_degree_of_the_equator_is_111_km() {
-        // WGS 84: the equator's radius is 6,378,137 m, so that one degree is 111.3194908 km.
-        assert!((distance_km((0.0, 0.0), (0.0, 1.0)) - 111.319).abs() < 1e-9);
-        assert!((distance_km((0.0, 179.5), (0.0, -179.5)) - 111.319).abs() < 1e-9, "over the date line");
     }
 }

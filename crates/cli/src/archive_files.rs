@@ -4,7 +4,7 @@
 
 use crate::arguments::ArchiveFolder;
 use crate::failure::Failure;
-use ingest::agencies::{Product, product};
+use ingest::agencies::{Content, Product, product};
 use ingest::download::{Archive, Request};
 use site::site_file::{RecordSource, Records};
 use std::path::{Path, PathBuf};
@@ -77,6 +77,14 @@ pub(crate) fn is_station_of_site(base: &Path, file: &str) -> bool {
 /// The product that a site file names as its station list.
 pub(crate) fn list_of_site(base: &Path, list: &str) -> Option<&'static Product> {
     if base.join(list).exists() { None } else { product(list) }
+}
+
+/// The lists of a product that the archive has, and what each is.
+pub(crate) fn lists(request: &Request, folder: &ArchiveFolder) -> Result<Vec<(Content, PathBuf)>, Failure> {
+    let archive = archive(folder)?;
+    let here: Vec<PathBuf> = archive.files(request).into_iter().map(|(path, _)| path).collect();
+    let wanted = request.files().into_iter().zip(&request.product.lists).map(|(wanted, list)| (list.content, archive.file(&wanted)));
+    Ok(wanted.filter(|(_, path)| here.contains(path)).collect())
 }
 
 fn is_station(text: &str) -> bool {

@@ -1,5 +1,6 @@
 //! What a person types: one definition, from which the help comes too.
 
+use crate::stations_arguments::StationsArguments;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use ingest::{DateOrder, DepthUnit, Wanted};
@@ -35,6 +36,11 @@ pub(crate) enum Command {
     /// Print what is in a record and what is wrong with it
     #[command(after_help = "Example: rainworth record sample-data/stations/XX0INVENT05.dly --json")]
     Record(RecordArguments),
+    /// Say which stations measure rain near a place, ranked, with the reasons
+    #[command(
+        after_help = "Examples:\n  rainworth stations --near 44.9,-93.2 --elevation \"256 m\"\n  rainworth stations --site my-site.toml --geojson near.geojson\n  rainworth stations --near \"52.4N 13.1E\" --list dwd-rr --years 1991-2020"
+    )]
+    Stations(StationsArguments),
     /// Bring station lists and records from the agencies into an archive on this machine
     #[command(
         after_help = "Examples:\n  rainworth download ghcn-daily:USW00094728\n  rainworth download --lists ghcn-daily\n  rainworth download gsod:72503014732 --years 1991-2020\n  rainworth download --site my-site.toml\n  rainworth record ghcn-daily:USW00094728   (from the archive, afterwards)"
@@ -57,6 +63,7 @@ impl Command {
             Self::Assess(arguments) => arguments.json,
             Self::Rain(arguments) => arguments.json,
             Self::Record(arguments) => arguments.json,
+            Self::Stations(arguments) => arguments.json,
             Self::Download(arguments) => arguments.json,
             Self::Define(arguments) => arguments.json,
             Self::Templates(arguments) => arguments.json,
@@ -332,7 +339,7 @@ fn seconds(text: &str) -> Result<f64, String> {
     }
 }
 
-fn years(text: &str) -> Result<(i32, i32), String> {
+pub(crate) fn years(text: &str) -> Result<(i32, i32), String> {
     let wrong = || format!("found {text:?}, expected two years from 1600 to 2299, such as 1991-2020");
     let (first, last) = text.split_once('-').ok_or_else(wrong)?;
     let year = |text: &str| text.trim().parse::<i32>().ok().filter(|year| (1600..=2299).contains(year)).ok_or_else(wrong);

@@ -21,11 +21,15 @@ mod read_site;
 mod record_command;
 mod site_requests;
 mod spool;
+mod stations_arguments;
+mod stations_command;
+mod stations_source;
 mod table_draft;
 mod table_names;
 mod template_folder;
 mod templates_command;
 mod today;
+mod typed_place;
 
 use arguments::{Arguments, Command};
 use clap::Parser;
@@ -47,6 +51,7 @@ fn main() -> ExitCode {
         Command::Assess(arguments) => assess_command::run(&arguments),
         Command::Rain(arguments) => rain_command::run(arguments),
         Command::Record(arguments) => record_command::run(&arguments),
+        Command::Stations(arguments) => stations_command::run(&arguments),
         Command::Download(arguments) => download_command::run(&arguments),
         Command::Define(arguments) => define_command::run(&arguments),
         Command::Templates(arguments) => templates_command::run(&arguments),

@@ -3,10 +3,15 @@
 //! Layout (GHCN-Daily readme 3.26, section VII): columns 1-11 id, 13-20 latitude, 22-30 longitude, 32-35 element, 37-40 first
 //! and 42-45 last year of unflagged data. The years say nothing of the gaps between them.
 
-use crate::station_list::{Fault, bytes_of, lines, position};
-use crate::{Error, content, fields, finding::Findings};
+use crate::blocks::{Blocks, Streamed, Whole};
+use crate::station_list::{Fault, bytes_of, lines_behind, position};
+use crate::{Error, Reader, content, fields, finding::Findings};
 use series::{Diagnostics, Severity};
+use std::fs::File;
 use std::path::Path;
+
+/// The element of rain.
+const RAIN: &[u8; 4] = b"PRCP";
 
 const EXPECTED: &str = "an inventory of GHCN-Daily (ghcnd-inventory.txt: columns 1-11 id, 32-35 element, 37-40 and 42-45 years)";
 
@@ -58,22 +63,63 @@ impl Inventory {
     /// # Errors
     /// As [`Inventory::read`].
     pub fn read_bytes(name: &str, bytes: &[u8]) -> Result<(Self, Diagnostics), Error> {
-        content::refuse_plain_faults(name, bytes, EXPECTED)?;
-        let mut entries = Vec::new();
+        Self::gather(name, &mut Whole(Some(bytes)), |_| true)
+    }
+
+    /// The lines of rain (`PRCP`) alone: one in six of the whole inventory, which is read a block at a time. A line of another element is looked at
+    /// no further than its element.
+    ///
+    /// # Errors
+    /// As [`Inventory::read`].
+    pub(crate) fn read_rain(path: &Path) -> Result<(Self, Diagnostics), Error> {
+        let name = path.display().to_string();
+        let unreadable = |file: &str, fault: &std::io::Error| Error::Unreadable { file: file.to_owned(), source: fault.kind().into() };
+        let file = File::open(path).map_err(|source| Error::Unreadable { file: name.clone(), source })?;
+        let mut blocks = Streamed::new(&name, file, Reader::MOST_BYTES, unreadable);
+        Self::gather(&name, &mut blocks, |line| !is_of_another_element(line)).map_err(|error| match error {
+            Error::UnpacksTooLarge { file, most } => Error::TooLarge { file, most },
+            other => other,
+        })
+    }
+
+    /// The same from bytes.
+    ///
+    /// # Errors
+    /// As [`Inventory::read`].
+    pub(crate) fn read_rain_bytes(name: &str, bytes: &[u8]) -> Result<(Self, Diagnostics), Error> {
+        Self::gather(name, &mut Whole(Some(bytes)), |line| !is_of_another_element(line))
+    }
+
+    fn gather(name: &str, blocks: &mut dyn Blocks, wanted: impl Fn(&[u8]) -> bool) -> Result<(Self, Diagnostics), Error> {
+        let (mut entries, mut others, mut before) = (Vec::new(), false, 0);
         let mut findings = Findings::new(name);
-        for line in lines(bytes) {
-            match entry(line.text) {
-                Ok(entry) => entries.push(entry),
-                Err((column, span, what)) => {
-                    findings.at("inventory-line-unreadable", Severity::Warning, line, (column, span), || {
-                        let found = String::from_utf8_lossy(fields::columns(line.text, column as usize, (column + span) as usize - 1));
-                        (format!("found {found:?}, expected {what}"), "The line is left out of the inventory.")
-                    });
+        while let Some(bytes) = blocks.next_block()? {
+            if before == 0 {
+                content::refuse_plain_faults(name, bytes, EXPECTED)?;
+            }
+            for line in lines_behind(before, bytes) {
+                if !wanted(line.text) {
+                    others = true;
+                    continue;
+                }
+                match entry(line.text) {
+                    Ok(entry) => entries.push(entry),
+                    Err((column, span, what)) => {
+                        findings.at("inventory-line-unreadable", Severity::Warning, line, (column, span), || {
+                            let found = String::from_utf8_lossy(fields::columns(line.text, column as usize, (column + span) as usize - 1));
+                            (format!("found {found:?}, expected {what}"), "The line is left out of the inventory.")
+                        });
+                    }
                 }
             }
+            if entries.is_empty() && !others {
+                return Err(content::unknown(name, bytes, EXPECTED));
+            }
+            // A file of 1 GiB has fewer lines than that.
+            before += u32::try_from(memchr::memchr_iter(b'\n', bytes).count()).unwrap_or(0);
         }
-        if entries.is_empty() {
-            return Err(content::unknown(name, bytes, EXPECTED));
+        if entries.is_empty() && !others {
+            return Err(Error::Empty { file: name.to_owned(), expected: EXPECTED.to_owned() });
         }
         entries.sort_by_key(|entry| entry.id);
         Ok((Self { entries }, findings.finish()))
@@ -133,6 +179,13 @@ fn entry(line: &[u8]) -> Result<InventoryEntry, Fault> {
     Ok(InventoryEntry { id, element, latitude, longitude, first_year, last_year })
 }
 
+/// Whether a line is whole and of an element that is not rain.
+fn is_of_another_element(line: &[u8]) -> bool {
+    line.get(30..36).is_some_and(|field| {
+        field[0] == b' ' && field[5] == b' ' && field[1..5].iter().all(u8::is_ascii_graphic) && field[1..5] != *RAIN && line.len() >= 45
+    })
+}
+
 /// Whether a line could stand in an inventory.
 pub(crate) fn looks_like_a_line(line: &[u8]) -> bool {
     line.get(11) == Some(&b' ') && entry(line).is_ok()
@@ -156,5 +209,13 @@ mod tests {
         assert_eq!(inventory.of_station("GM000001153").len(), 2);
         assert_eq!((inventory.of_station("GM").len(), inventory.of_station("ZZ").len()), (0, 0));
         assert_eq!(inventory.iter().next().unwrap().longitude, -107.5914, "sorted by station");
+        // Of rain alone: the spoilt line of another element is nobody's loss.
+        let (rain, found) = Inventory::read_rain_bytes("x", text.as_bytes()).unwrap();
+        assert_eq!((rain.len(), found.total(), rain.get("GM000001153", "PRCP")), (2, 0, inventory.get("GM000001153", "PRCP")));
+        let (none, _) = Inventory::read_rain_bytes("x", &text.as_bytes()[..45]).unwrap();
+        assert!(none.is_empty());
+        let (_, found) = Inventory::read_rain_bytes("x", text.replace("PRCP 1891", "PRCP 1x91").as_bytes()).unwrap();
+        assert_eq!(found.count("inventory-line-unreadable"), 1);
+        assert!(Inventory::read_rain_bytes("x", b"date,rain\n").is_err());
     }
 }

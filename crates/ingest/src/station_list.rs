@@ -13,7 +13,7 @@ mod by_heading;
 pub(crate) use by_heading::decimal_number;
 pub(crate) mod dwd;
 pub(crate) mod ecad;
-mod ghcn;
+pub(crate) mod ghcn;
 pub(crate) mod meteoswiss;
 
 pub(crate) const EXPECTED: &str = "a list of stations in one of the public layouts that are read (such as ghcnd-stations.txt: columns 1-11 id, 13-20 latitude, 22-30 longitude)";
@@ -62,6 +62,13 @@ impl<'a> Gathered<'a> {
             }
         }
     }
+
+    /// The first and the last year in which a station measured, where the list says so; of several lines of one station the first stands.
+    pub(crate) fn years(&mut self, id: &str, first: i32, last: i32) {
+        if let Some(&place) = self.list.by_id.get(id) {
+            self.list.years.entry(place).or_insert((first, last));
+        }
+    }
 }
 
 /// The stations of a list, in the order of the file.
@@ -69,6 +76,7 @@ impl<'a> Gathered<'a> {
 pub struct StationList {
     stations: Vec<Station>,
     by_id: BTreeMap<String, usize>,
+    years: BTreeMap<usize, (i32, i32)>,
 }
 
 impl StationList {
@@ -99,6 +107,11 @@ impl StationList {
     /// The station of that identifier.
     pub fn get(&self, id: &str) -> Option<&Station> {
         self.by_id.get(id).and_then(|&place| self.stations.get(place))
+    }
+
+    /// The first and the last year in which a station measured, where the list says so. They say nothing of the gaps between.
+    pub fn years(&self, id: &str) -> Option<(i32, i32)> {
+        self.by_id.get(id).and_then(|place| self.years.get(place)).copied()
     }
 
     /// Gives each record the name, place and height that the list has for its station; `name` is how messages call the list. A station
@@ -164,10 +177,24 @@ pub(crate) fn position(line: &[u8]) -> Result<(f64, f64), Fault> {
 
 /// The lines that are not blank, with their numbers.
 pub(crate) fn lines(bytes: &[u8]) -> impl Iterator<Item = Line<'_>> {
-    (1..)
-        .zip(content::without_marks(bytes).split(|byte| *byte == b'\n'))
-        .map(|(number, text)| Line { number, text: fields::without_return(text) })
-        .filter(|line| !fields::is_blank(line.text))
+    lines_behind(0, bytes)
+}
+
+/// The same of a piece of a text, with the lines that stand before it.
+pub(crate) fn lines_behind(before: u32, bytes: &[u8]) -> impl Iterator<Item = Line<'_>> {
+    let (mut rest, mut number) = (content::without_marks(bytes), before);
+    std::iter::from_fn(move || {
+        while !rest.is_empty() {
+            let end = memchr::memchr(b'\n', rest).unwrap_or(rest.len());
+            let text = fields::without_return(&rest[..end]);
+            rest = rest.get(end + 1..).unwrap_or_default();
+            number += 1;
+            if !fields::is_blank(text) {
+                return Some(Line { number, text });
+            }
+        }
+        None
+    })
 }
 
 /// A companion file whole.

@@ -3,6 +3,7 @@
 // Clippy sees a helper beside the tests as no test.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+use ingest::catalogue::{Catalogue, Search};
 use ingest::{Inventory, StationList, StationRecord, Wanted, read_bytes};
 use proptest::prelude::*;
 
@@ -125,5 +126,11 @@ proptest! {
         let bytes = damaged(list.into_bytes(), places);
         let _ = StationList::read_bytes("x", &bytes);
         let _ = Inventory::read_bytes("x", &bytes);
+        // Its lines are read apart as a list and as an inventory; the damage goes through both.
+        if let Ok((catalogue, _)) = Catalogue::read_bytes(("x", bytes.clone()), Some(("x", &bytes))) {
+            let search = Search { latitude_degrees: 17.0, longitude_degrees: -61.0, elevation_m: None, years: None, within_km: 20_000.0 };
+            let (nearby, _) = catalogue.near(&search);
+            prop_assert!(nearby.counts.within_reach >= nearby.counts.ranked);
+        }
     }
 }

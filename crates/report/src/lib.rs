@@ -6,6 +6,7 @@
 //! * [`files`]: everything that `rainworth assess` writes;
 //! * [`Stationery`]: what it is written on: templates, words, tables, style sheet;
 //! * [`rain_files`]: the two tables over many stations;
+//! * [`stations_geojson`]: the stations near a place, for a map;
 //! * [`terminal`]: pages of text;
 //! * [`Definitions`]: what each fact is.
 
@@ -22,6 +23,7 @@ mod key_facts;
 mod number_text;
 mod rain_csv;
 mod report_files;
+mod station_geojson;
 mod stationery;
 mod style_sheet;
 mod table_plan;
@@ -37,4 +39,5 @@ pub use number_text::{NumberStyle, Printed};
 pub use paper::Paper;
 pub use rain_csv::{MONTHLY_HEAD, monthly_rows, record_rows, records_head, renamed_rows, station_rows, stations_head};
 pub use report_files::{ReportFiles, ReportOptions, document, files};
+pub use station_geojson::stations_geojson;
 pub use stationery::{FILE_COUNT_LIMIT, FILE_LIMIT, OwnFile, Stationery};

@@ -1,16 +1,20 @@
-//! Pages of text for a terminal: a record, and the rain facts of a record. At most 80 columns; no colour is needed to read them.
+//! Pages of text for a terminal: a record, the rain facts of a record, the stations near a place. At most 80 columns; no colour is needed to read them.
 //! Depths stand in mm with one decimal, or in inches with two.
 
 use assess::{Facts, RETURN_PERIODS, RainRecord, RecordSummary};
 use series::{Depth, Extent, FactValue, Quantity, Reading, UnitSystem, Withheld};
 use std::fmt::Write;
 
+mod lengths;
+mod near_stations;
 mod quality;
 mod record;
 mod record_cautions;
 mod record_tables;
 mod stations;
 
+pub use lengths::place_in_words;
+pub use near_stations::{StationsSource, near_stations};
 pub use record::record;
 pub use stations::stations;
 

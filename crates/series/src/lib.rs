@@ -30,7 +30,7 @@ pub use extent::Extent;
 pub use fact::{Band, Fact, FactId, FactValue, Unit, Withheld};
 pub use provenance::{Place, Provenance, Run, SourceFile};
 pub use quantity::{
-    Area, Depth, Flow, Head, Intensity, LITRES_PER_US_GALLON, Length, Mass, Pressure, Quantity, QuantityError, UnitSystem, Volume,
+    Area, Depth, Distance, Flow, Head, Intensity, LITRES_PER_US_GALLON, Length, Mass, Pressure, Quantity, QuantityError, UnitSystem, Volume,
 };
 pub use reading::{Kind, Qualifier, Qualifiers, Reading, Rejection};
 pub use station::Station;

@@ -1,6 +1,6 @@
 //! Quantities with their unit in the type, and the one place where they are read from text and turned into other units.
 //!
-//! Stored units: mm, m2, L, L/s, mm/h, m, kg, kPa. Arithmetic is given only where it makes sense: a depth times an area is
+//! Stored units: mm, m2, L, L/s, mm/h, m, km, kg, kPa. Arithmetic is given only where it makes sense: a depth times an area is
 //! a volume (1 mm on 1 m2 is 1 L exactly), an intensity times an area is a flow.
 //!
 //! Conversion factors: international inch 25.4 mm and foot 0.3048 m (exact, 1959 agreement), US gallon 231 in3 =
@@ -163,6 +163,7 @@ fn kind_of_unit(unit: &str) -> Option<&'static str> {
         .or_else(|| of::<Flow>(unit))
         .or_else(|| of::<Intensity>(unit))
         .or_else(|| of::<Length>(unit))
+        .or_else(|| of::<Distance>(unit))
         .or_else(|| of::<Mass>(unit))
         .or_else(|| of::<Pressure>(unit))
 }
@@ -302,6 +303,11 @@ quantity!(
     /// Length or height, m.
     Length, "a length", "1.2 m", shown "m" "ft",
     "m" = 1.0, "cm" = 0.01, "mm" = 0.001, "ft" = FOOT_M, "in" = INCH_MM / 1000.0
+);
+quantity!(
+    /// Distance over the ground, km. The international mile is 1.609344 km (exact).
+    Distance, "a distance", "50 km", shown "km" "miles",
+    "km" = 1.0, "miles" = 1.609_344, "mile" = 1.609_344, "mi" = 1.609_344, "m" = 0.001
 );
 quantity!(
     /// Mass, kg.

@@ -54,7 +54,7 @@ mod unquoted;
 
 pub use model::{
     Assumption, Building, Cost, GroundMark, GroundPlan, Identity, LengthAlong, Locale, OfficialFromTable, PartsLayout, RecordSource,
-    Records, RoofEntry, RoofLayout, SiteFile, Stage, StoreEntry, StoreLayout, Supply, Targets, Typed, Winter,
+    Records, RoofEntry, RoofLayout, SiteFile, SitePlace, Stage, StoreEntry, StoreLayout, Supply, Targets, Typed, Winter,
 };
 
 use document::Document;
@@ -93,6 +93,29 @@ pub fn parse(text: &str, file: &str) -> Result<(SiteFile, Diagnostics), Diagnost
     let (diagnostics, assumptions) = findings.finish();
     match site_file {
         Some(site_file) if !refused => Ok((SiteFile { assumptions, ..site_file }, diagnostics)),
+        _ => Err(diagnostics),
+    }
+}
+
+/// Where a site is, of a file that need not be finished: its `[site]`, and the years of its `[records]`. What else is missing is not asked for.
+///
+/// # Errors
+/// All faults of these sections and of the file's form in the order of the file, when at least one of them is an error.
+pub fn parse_place(text: &str, file: &str) -> Result<(SitePlace, Diagnostics), Diagnostics> {
+    let mut findings = Findings::new(text, file);
+    let place = document::tree(text, &mut findings).and_then(|tree| {
+        let document = Document::new(tree.get_ref(), &mut findings);
+        document.format(&mut findings)?;
+        let identity = document.once("site", true, &mut findings);
+        let units = identity::units(&identity, &mut findings);
+        let site = identity::read(&identity, units, &mut findings);
+        let period = records::years(&document.once("records", false, &mut findings), "period", &mut findings);
+        Some(SitePlace { site: site?, period })
+    });
+    let refused = findings.has_errors();
+    let (diagnostics, _) = findings.finish();
+    match place {
+        Some(place) if !refused => Ok((place, diagnostics)),
         _ => Err(diagnostics),
     }
 }

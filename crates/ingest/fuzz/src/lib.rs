@@ -36,6 +36,8 @@ pub fn read_any(data: &[u8]) {
     let _ = ingest::read_bytes("fuzzed", bytes, wanted(choice), &mut |record| check(&record));
     let _ = ingest::StationList::read_bytes("fuzzed", bytes);
     let _ = ingest::Inventory::read_bytes("fuzzed", bytes);
+    // A list with itself for an inventory: whatever stands in it is one of the two.
+    let _ = ingest::catalogue::Catalogue::read_bytes(("fuzzed", bytes.to_vec()), Some(("fuzzed", bytes)));
 }
 
 fn wanted(choice: u8) -> Wanted {

@@ -54,7 +54,13 @@ fn read_list(bytes: &[u8], gathered: &mut Gathered<'_>) {
     // The heading and its ruler.
     for line in lines(bytes).skip_while(|line| !line.text.trim_ascii_start().starts_with(b"-")).skip(1) {
         match list_line(line.text) {
-            Some(station) => gathered.station(station, line, &LIST),
+            Some((station, years)) => {
+                let id = station.id.clone();
+                gathered.station(station, line, &LIST);
+                if let Some((first, last)) = years {
+                    gathered.years(&id, first, last);
+                }
+            }
             None => gathered.findings.at("station-line-unreadable", Severity::Warning, line, None, || {
                 (
                     format!("found {:?}, expected number, two dates, height, latitude, longitude and name", shown(line.text)),
@@ -65,7 +71,8 @@ fn read_list(bytes: &[u8], gathered: &mut Gathered<'_>) {
     }
 }
 
-fn list_line(line: &[u8]) -> Option<Station> {
+/// A station, and the years of its first and last day.
+fn list_line(line: &[u8]) -> Option<(Station, Option<(i32, i32)>)> {
     let mut rest = line;
     let mut next = || {
         rest = rest.trim_ascii_start();
@@ -75,19 +82,22 @@ fn list_line(line: &[u8]) -> Option<Station> {
         word
     };
     let id = id(next())?;
-    let (_, _, height) = (next(), next(), next());
+    let (first_day, last_day, height) = (next(), next(), next());
+    let year = |day: &[u8]| fields::whole(day).filter(|_| day.len() == 8).map(|day| (day / 10_000).cast_signed());
+    let years = year(first_day).zip(year(last_day)).filter(|(first, last)| (1600..=*last).contains(first) && *last <= 2299);
     let latitude = decimal_number(next()).filter(|degrees| degrees.abs() <= 90.0)?;
     let longitude = decimal_number(next()).filter(|degrees| degrees.abs() <= 180.0)?;
     let name = rest.trim_ascii();
     // Two blanks end the name: the state and the terms of use stand behind it. A name as wide as its column has one.
     let end = memchr::memmem::find(name, b"  ").unwrap_or(name.len()).min(41);
-    Some(Station {
+    let station = Station {
         id,
         name: encoding::name(&name[..end], WINDOWS_1252),
         latitude: Some(latitude),
         longitude: Some(longitude),
         elevation: metres(height),
-    })
+    };
+    Some((station, years))
 }
 
 /// What the texts of an archive say of its stations, gone through once whatever many stations there are.
@@ -179,6 +189,7 @@ mod tests {
                 ("Großenkneten", Some((52.9336, 8.237)), Some(44.0))
             );
             assert_eq!((list.len(), found.count("station-line-unreadable")), (1, 1));
+            assert_eq!((list.years("00044"), list.years("00001")), (Some((1969, 2022)), None));
         }
     }
 

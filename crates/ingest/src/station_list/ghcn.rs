@@ -4,10 +4,11 @@
 //! (missing -999.9), 39-40 state, 42-71 name, 73-75, 77-79 and 81-85 network flags, which are not read.
 
 use super::{Fault, Gathered, Layout, lines, position};
+use crate::finding::{Findings, Line};
 use crate::{content, fields};
 use series::{Severity, Station};
 
-pub(super) const LAYOUT: Layout = Layout {
+pub(crate) const LAYOUT: Layout = Layout {
     name: "a list of the GHCN-Daily stations (ghcnd-stations.txt)",
     found_in: |bytes| {
         // A list may begin with a spoilt line.
@@ -21,18 +22,22 @@ fn read(bytes: &[u8], gathered: &mut Gathered<'_>) {
     for line in lines(bytes) {
         match station(line.text) {
             Ok(station) => gathered.station(station, line, &LAYOUT),
-            Err((column, span, what)) => {
-                gathered.findings.at("station-line-unreadable", Severity::Warning, line, (column, span), || {
-                    let found = String::from_utf8_lossy(fields::columns(line.text, column as usize, (column + span) as usize - 1));
-                    (format!("found {found:?}, expected {what}"), "The station is left out of the list.")
-                });
-            }
+            Err(fault) => tell(&mut gathered.findings, line, fault),
         }
     }
 }
 
-fn station(line: &[u8]) -> Result<Station, Fault> {
-    let (latitude, longitude) = position(line)?;
+/// Tells a line that is no station.
+pub(crate) fn tell(findings: &mut Findings<'_>, line: Line<'_>, (column, span, what): Fault) {
+    findings.at("station-line-unreadable", Severity::Warning, line, (column, span), || {
+        let found = String::from_utf8_lossy(fields::columns(line.text, column as usize, (column + span) as usize - 1));
+        (format!("found {found:?}, expected {what}"), "The station is left out of the list.")
+    });
+}
+
+/// The position of a line's station, and its height where it is known: all that can make a line unreadable.
+pub(crate) fn place(line: &[u8]) -> Result<((f64, f64), Option<f64>), Fault> {
+    let position = position(line)?;
     let elevation = if fields::is_blank(fields::columns(line, 32, 37)) {
         None
     } else {
@@ -40,6 +45,12 @@ fn station(line: &[u8]) -> Result<Station, Fault> {
         // From the Dead Sea shore to the top of the world, with room; -999.9 and its kind mean "not known".
         Some(metres).filter(|metres| (-500.0..=9000.0).contains(metres))
     };
+    Ok((position, elevation))
+}
+
+/// The station of a line.
+pub(crate) fn station(line: &[u8]) -> Result<Station, Fault> {
+    let ((latitude, longitude), elevation) = place(line)?;
     Ok(Station {
         id: fields::text(line, 1, 11),
         name: fields::text(line, 42, 71),

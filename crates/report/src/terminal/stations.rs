@@ -56,7 +56,7 @@ fn page(listed: &[Listed], all: usize) -> String {
 }
 
 /// A text of at most so many characters, with a mark where it is cut.
-fn shortened(text: &str, width: usize) -> String {
+pub(super) fn shortened(text: &str, width: usize) -> String {
     if text.chars().count() <= width {
         return text.to_owned();
     }

@@ -79,6 +79,15 @@ pub struct Identity {
     pub currency: Option<String>,
 }
 
+/// What of a site file says where and when, although the rest may not be written yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SitePlace {
+    /// `[site]`.
+    pub site: Identity,
+    /// `period` of `[records]`.
+    pub period: Option<Period>,
+}
+
 /// Where the station files are. Paths are text, relative to the site file; this crate opens none.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum RecordSource {

@@ -76,7 +76,7 @@ fn source(section: &Section, findings: &mut Findings) -> Option<RecordSource> {
 }
 
 /// Years such as `"1981-2024"`.
-fn years(section: &Section, key: &str, findings: &mut Findings) -> Option<Period> {
+pub(super) fn years(section: &Section, key: &str, findings: &mut Findings) -> Option<Period> {
     let text = section.text(findings, key)?.value;
     let read = text.split_once('-').and_then(|(first, last)| Some((year(first)?, year(last)?)));
     if let Some((first, last)) = read

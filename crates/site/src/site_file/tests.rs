@@ -238,7 +238,7 @@ fn what_is_refused() {
         ("latitude = 44.5", "latitude = \"44.5\"", ("value-wrong-type", 4, 12, "found the text \"44.5\", expected degrees north")),
         ("latitude = 44.5", "latitude = nan", ("value-out-of-range", 4, 12, "found nan")),
         ("longitude = -36.0", "longitude = -360", ("value-out-of-range", 5, 13, "found -360")),
-        ("330 m", "99 km", ("quantity-unreadable", 6, 13, "unknown unit \"km\"")),
+        ("330 m", "99 km", ("quantity-unreadable", 6, 13, "which is a distance")),
         ("330 m", "33000 ft", ("value-out-of-range", 6, 13, "expected a height")),
         ("name = \"Shed\"", "name = \"S\\u202Ehed\"", ("text-unusable", 3, 8, "invisible character U+202E")),
         ("name = \"Shed\"", "name = \"a\\nb\"", ("text-unusable", 3, 8, "invisible character U+000A")),

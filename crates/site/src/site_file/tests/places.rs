@@ -2,7 +2,7 @@
 
 use super::{LEAST, NURSERY, ORCHARD, assert_findings, findings, read};
 use crate::ground::{self, GroundPoint};
-use crate::site_file::{LengthAlong, parse};
+use crate::site_file::{LengthAlong, parse, parse_place};
 use series::Length;
 
 /// The least site file with keys in its roof, in its store, and sections at its end. The roof's keys stand on line 11, then
@@ -126,4 +126,21 @@ fn tanks_across_a_boundary_or_on_each_other_are_told() {
         ],
     );
     assert!(findings(&with("", &store("1 m"), "")).is_empty(), "side by side they touch");
+}
+
+#[test]
+fn the_place_is_read_from_a_file_that_is_not_finished() {
+    let begun = "format = 1\n[site]\nname = \"Shed\"\nlatitude = 44.5\nlongitude = -36.0\nelevation = \"330 m\"\n";
+    let (place, found) = parse_place(begun, "site.toml").unwrap();
+    assert_eq!((place.site.latitude, place.site.longitude, place.period, found.total()), (44.5, -36.0, None, 0));
+    let (place, _) = parse_place(&format!("{begun}[records]\nperiod = \"1981-2024\"\n"), "site.toml").unwrap();
+    assert_eq!(place.period.map(|period| (period.first.year(), period.last.year())), Some((1981, 2024)));
+    let (whole, _) = parse_place(NURSERY, "site.toml").unwrap();
+    assert_eq!(whole.site, read(NURSERY).site);
+    // All faults of what is read come together; a file without a place has none.
+    let found = parse_place(&begun.replace("44.5", "144.5").replace("\"330 m\"", "\"330\""), "site.toml").unwrap_err();
+    assert_eq!(found.list.iter().map(|one| one.line).collect::<Vec<_>>(), [Some(4), Some(6)], "{found:?}");
+    for text in ["", "format = 1\n", "format = 1\n[site\n", "format = 1\n[records]\nperiod = \"x\"\n"] {
+        assert!(parse_place(text, "site.toml").is_err(), "{text:?}");
+    }
 }
