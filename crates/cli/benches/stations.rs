@@ -35,13 +35,13 @@ fn main() {
     let (list, inventory) = (lists.join("ghcnd-stations.txt"), lists.join("ghcnd-inventory.txt"));
     let own = ["--station-list", list.to_str().unwrap(), "--inventory", inventory.to_str().unwrap(), "--archive", archive];
     let kept = ["--archive", archive];
-    println!("{:<44} {:>9} {:>9} {:>9} {:>9} {:>9}", "search", "wall ms", "worst", "cpu ms", "worst", "of 300 ms");
+    println!("{:<56} {:>9} {:>9} {:>9} {:>9} {:>9}", "search", "wall ms", "worst", "cpu ms", "worst", "of 300 ms");
     for (name, near) in [("1,168 stations within 100 km of 44.9,-93.2", "44.9,-93.2"), ("nobody within 100 km of 44.9,-30", "44.9,-30")] {
         for (from, lists) in [("", &kept[..]), (", plain files", &own[..])] {
             let (wall, cpu) = measure(&[&["stations", "--near", near, "--elevation", "256 m"][..], lists].concat());
             let share = wall.0 / LIMIT * 100.0;
             let [wall, cpu] = [wall, cpu].map(|(best, worst)| format!("{:>9.0} {:>9.0}", best * 1e3, worst * 1e3));
-            println!("{:<44} {wall} {cpu} {share:>7.0} %", format!("{name}{from}"));
+            println!("{:<56} {wall} {cpu} {share:>7.0} %", format!("{name}{from}"));
         }
     }
 }

@@ -98,6 +98,7 @@ fn the_lists_of_the_archive_are_searched_and_a_record_that_is_there_counts() {
     assert!(ran.stderr.contains("found rain of station XXT00000001 from 2001-01-01 to 2010-12-31"), "{}", ran.stderr);
     let page = lists.stations(&near).stdout;
     assert!(words(&page).contains("10 of the 30 years by its record that is here (2001-01-01 to 2010-12-31)"), "{page}");
+    assert!(words(&page).contains("The others may have as many gaps"), "{page}");
 }
 
 #[test]

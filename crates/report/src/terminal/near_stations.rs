@@ -140,6 +140,10 @@ impl Page<'_> {
         }
         if ranked.iter().any(|one| one.record.is_some()) {
             wrapped(text, "", "Years without \u{2264} are counted by days, from the record that is here already.");
+            if ranked.iter().any(|one| one.record.is_none() && one.rain_years.is_some()) {
+                let alike = "The others may have as many gaps: bring their records too before one of them is taken for its years.";
+                wrapped(text, "", alike);
+            }
         }
         if ranked.iter().any(|one| one.rain_years.is_none() && one.record.is_none()) {
             wrapped(
