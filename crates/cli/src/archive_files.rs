@@ -4,8 +4,10 @@
 
 use crate::arguments::ArchiveFolder;
 use crate::failure::Failure;
+use ingest::StationRecord;
 use ingest::agencies::{Content, Product, product};
-use ingest::download::{Archive, Request};
+use ingest::download::{Archive, Request, Sidecar};
+use series::FileOrigin;
 use site::site_file::{RecordSource, Records};
 use std::path::{Path, PathBuf};
 
@@ -26,7 +28,10 @@ pub(crate) fn instead_of(paths: &[PathBuf], folder: &ArchiveFolder) -> Result<Ve
     let (mut files, mut missing) = (Vec::new(), Missing::default());
     for path in paths {
         match path.to_str().filter(|text| !path.exists() && is_station(text)) {
-            Some(text) => files.extend(missing.or_files(&archive(folder)?, text, &Request::kept(text).map_err(Failure::Call)?)),
+            Some(text) => {
+                let found = missing.or_files(&archive(folder)?, text, &Request::kept(text).map_err(Failure::Call)?);
+                files.extend(found.into_iter().map(|(path, _)| path));
+            }
             None => files.push(path.clone()),
         }
     }
@@ -35,17 +40,21 @@ pub(crate) fn instead_of(paths: &[PathBuf], folder: &ArchiveFolder) -> Result<Ve
     Ok(files)
 }
 
-/// The same of what a site file names: its record files, and a product as its station list.
-pub(crate) fn named_by(site: &Path, records: &mut Records, folder: &ArchiveFolder) -> Result<(), Failure> {
+/// The same of what a site file names: its record files, and a product as its station list. What the archive knows of the record files is
+/// handed back.
+pub(crate) fn named_by(site: &Path, records: &mut Records, folder: &ArchiveFolder) -> Result<Vec<Sidecar>, Failure> {
     let base = base_of(site);
     let text = |path: PathBuf| path.to_string_lossy().into_owned();
-    let mut missing = Missing::default();
+    let (mut missing, mut known) = (Missing::default(), Vec::new());
     if let RecordSource::Files(files) = &mut records.source {
         let mut all = Vec::new();
         for file in std::mem::take(files) {
             if is_station_of_site(&base, &file) {
                 let request = Request::kept(&file).map_err(Failure::Call)?;
-                all.extend(missing.or_files(&archive(folder)?, &file, &request).into_iter().map(text));
+                for (path, sidecar) in missing.or_files(&archive(folder)?, &file, &request) {
+                    all.push(text(path));
+                    known.push(sidecar);
+                }
             } else {
                 all.push(file);
             }
@@ -57,11 +66,20 @@ pub(crate) fn named_by(site: &Path, records: &mut Records, folder: &ArchiveFolde
     {
         let request = Request::station_list(&product.id).map_err(Failure::Call)?;
         let found = missing.or_files(&archive(folder)?, &format!("the station list of {}", product.id), &request);
-        if let Some(path) = found.into_iter().next() {
+        if let Some((path, _)) = found.into_iter().next() {
             *list = text(path);
         }
     }
-    missing.refuse(&format!("--site {}", site.display()))
+    missing.refuse(&format!("--site {}", site.display()))?;
+    Ok(known)
+}
+
+/// Notes in the records from where the archive brought their files, which are known by their checksums.
+pub(crate) fn note_origins(records: &mut [StationRecord], known: &[Sidecar]) {
+    for source in records.iter_mut().flat_map(|record| &mut record.rain.provenance.sources) {
+        let of_it = known.iter().find(|sidecar| sidecar.sha256 == source.sha256);
+        source.origin = of_it.map(|sidecar| FileOrigin { url: sidecar.url.clone(), fetched_at: sidecar.fetched_at.clone() });
+    }
 }
 
 /// The folder of a site file, in which the paths that it names begin.
@@ -102,8 +120,8 @@ struct Missing {
 
 impl Missing {
     /// The files of a request; where there are none it is remembered as missing.
-    fn or_files(&mut self, archive: &Archive, what: &str, request: &Request) -> Vec<PathBuf> {
-        let files: Vec<PathBuf> = archive.files(request).into_iter().map(|(path, _)| path).collect();
+    fn or_files(&mut self, archive: &Archive, what: &str, request: &Request) -> Vec<(PathBuf, Sidecar)> {
+        let files = archive.files(request);
         if files.is_empty() {
             let unverified = archive.unverified(request);
             let there =

@@ -36,11 +36,12 @@ fn job(arguments: &AssessArguments, diagnostics: &mut Diagnostics) -> Result<Exi
     let stationery = stationery(arguments.templates.as_deref(), out)?;
     let mut site = read_site(&arguments.site, "nothing was written", diagnostics)?;
     let base = archive_files::base_of(&arguments.site);
-    archive_files::named_by(&arguments.site, &mut site.records, &arguments.folder)?;
+    let known = archive_files::named_by(&arguments.site, &mut site.records, &arguments.folder)?;
     output_folder::refuse_inputs_inside(out, &inputs(&site, &base))?;
     refuse_missing(&site, &arguments.site, &base, diagnostics)?;
     official(&mut site, &arguments.site, &base, diagnostics)?;
     let mut records = records(&site, &base, arguments.answers, diagnostics)?;
+    archive_files::note_origins(&mut records, &known);
     if let Some(list) = &site.records.station_list {
         let list = base.join(list);
         let (stations, found) = StationList::read(&list).map_err(|error| Failure::Job(error.into()))?;

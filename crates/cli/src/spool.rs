@@ -178,7 +178,7 @@ fn joined(station: &Spooled, files: &[PathBuf], file: &mut File, bytes: &mut Vec
 
 fn source(files: &[PathBuf], number: u32) -> SourceFile {
     let file = files.get(number as usize).map_or_else(String::new, |file| file.display().to_string());
-    SourceFile { file, sha256: String::new() }
+    SourceFile::new(&file, "")
 }
 
 fn fill(part: &Part, file: &mut File, bytes: &mut Vec<u8>, readings: &mut [Reading]) -> anyhow::Result<()> {

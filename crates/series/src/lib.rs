@@ -28,7 +28,7 @@ pub use day_definition::{DayDefinition, DayLabel};
 pub use diagnostic::{Diagnostic, Diagnostics, Severity};
 pub use extent::Extent;
 pub use fact::{Band, Fact, FactId, FactValue, Unit, Withheld};
-pub use provenance::{Place, Provenance, Run, SourceFile};
+pub use provenance::{FileOrigin, Place, Provenance, Run, SourceFile};
 pub use quantity::{
     Area, Depth, Distance, Flow, Head, Intensity, LITRES_PER_US_GALLON, Length, Mass, Pressure, Quantity, QuantityError, UnitSystem, Volume,
 };

@@ -12,6 +12,25 @@ pub struct SourceFile {
     pub file: String,
     /// SHA-256 of its bytes, in hexadecimal; empty where it was not asked for.
     pub sha256: String,
+    /// From where it was brought; nothing where nobody noted that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub origin: Option<FileOrigin>,
+}
+
+impl SourceFile {
+    /// A file of unknown origin.
+    pub fn new(file: &str, sha256: &str) -> Self {
+        Self { file: file.to_owned(), sha256: sha256.to_owned(), origin: None }
+    }
+}
+
+/// From where and when a file was brought, as its archive noted it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct FileOrigin {
+    /// The address; `file:` and a path for a mirror that is a folder.
+    pub url: String,
+    /// When (RFC 3339, UTC).
+    pub fetched_at: String,
 }
 
 /// An unbroken run of days laid out regularly in a file.
@@ -73,7 +92,7 @@ pub struct Provenance {
 impl Provenance {
     /// A record of one file, whose runs name the source 0.
     pub fn of_file(file: &str, sha256: &str, format: &str, runs: Vec<Run>) -> Self {
-        let source = SourceFile { file: file.to_owned(), sha256: sha256.to_owned() };
+        let source = SourceFile::new(file, sha256);
         Self { sources: vec![source], format: format.to_owned(), runs, last_row: None }
     }
 
@@ -144,7 +163,7 @@ mod tests {
             Run { source: 1, first_day: day("2001-03-01"), days: 31, first_line: 9, line_step: 1, first_column: 12, column_step: 0 },
         ];
         let mut provenance = Provenance::of_file("a", "", "x", runs);
-        provenance.sources.push(SourceFile { file: "b".to_owned(), sha256: String::new() });
+        provenance.sources.push(SourceFile::new("b", ""));
         assert_eq!(provenance.place(day("2001-01-31")), Some(Place { file: "a", line: 3, column: 262 }));
         assert_eq!(provenance.place(day("2001-02-01")), None);
         assert_eq!(provenance.place(day("2001-03-03")), Some(Place { file: "b", line: 11, column: 12 }));

@@ -103,7 +103,30 @@ fn a_site_file_may_name_a_station_of_the_archive() {
     let out = place.path().join("out");
     let (code, _, errors) = run(&archive, &["assess", file.to_str().unwrap(), "--out", out.to_str().unwrap()]);
     assert_eq!(code, 0, "{errors}");
-    assert!(fs::read_to_string(out.join("report.json")).unwrap().contains("XX0INVENT01"));
+    // The report says from where the file came; of a folder on this machine not which.
+    let told = |from: &str| {
+        let report: Value = serde_json::from_slice(&fs::read(out.join("report.json")).unwrap()).unwrap();
+        let file = &report["records"]["candidates"][0]["summary"]["source"]["files"][0];
+        assert_eq!(file["sha256"], ingest::checksum_of(&fs::read(sample.join("stations/XX0INVENT01.dly")).unwrap()));
+        assert!(file["origin"]["url"].as_str().unwrap().starts_with(from), "{file}");
+        fs::read_to_string(out.join("report.html")).unwrap()
+    };
+    let page = told(&format!("file:{mirror}/"));
+    assert!(page.contains("from a folder that somebody keeps as a mirror") && !page.contains(mirror));
+    let server = Server::plain({
+        let sample = sample.clone();
+        move |asked| {
+            let name = asked.path.rsplit('/').next().unwrap().to_owned();
+            let folder = if name == "ghcnd-stations.txt" { sample.clone() } else { sample.join("stations") };
+            Answer::new(200, fs::read(folder.join(name)).unwrap())
+        }
+    })
+    .unwrap();
+    let archive = place.path().join("another");
+    let site = file.to_str().unwrap();
+    assert_eq!(run(&archive, &["download", "--site", site, "--mirror", &server.url()]).0, 0);
+    assert_eq!(run(&archive, &["assess", site, "--out", out.to_str().unwrap()]).0, 0);
+    assert!(told(&server.url()).contains(&format!("from {}ncei/ghcn-daily/all/XX0INVENT01.dly", server.url())));
 }
 
 #[test]

@@ -21,7 +21,16 @@ impl ContextMaker<'_> {
         // Only the files' own names: a path tells where somebody lives.
         let own_name = |file: &str| file.rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
         let files = &summary.source.files;
-        let shown = files.iter().take(FILES_SHOWN).map(|one| context! { name => own_name(&one.file), sha256 => one.sha256.clone() });
+        let shown = files.iter().take(FILES_SHOWN).map(|one| {
+            let origin = one.origin.as_ref();
+            context! {
+                name => own_name(&one.file),
+                sha256 => one.sha256.clone(),
+                brought_on => origin.map(|origin| origin.fetched_at.split('T').next().unwrap_or_default().to_owned()),
+                // A folder's path tells where somebody lives too.
+                address => origin.filter(|origin| !origin.url.starts_with("file:")).map(|origin| origin.url.clone()),
+            }
+        });
         let more = files.len().saturating_sub(FILES_SHOWN);
         let more_files = if more > 0 { self.words.with("label", "more_files", &[("files", &more.to_string())]) } else { String::new() };
         context! {
