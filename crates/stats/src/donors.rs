@@ -15,6 +15,7 @@
 //! near the date. Neither leaves out a candidate, so the draws are those of a search through everything.
 
 use crate::draws::Draws;
+use crate::usable_days::UsableDays;
 use series::{DailySeries, Day};
 
 /// Longest block that one donor fills, days.
@@ -27,11 +28,9 @@ pub const LONGEST_GAP: usize = 3653;
 /// Finds donors in one record.
 #[derive(Debug)]
 pub(crate) struct Donors {
-    first: Option<Day>,
     /// The years of the record that have a usable day, and their neighbours: a date may be off, and a block may end, over New Year.
     years: Vec<i32>,
-    /// Usable days before each index.
-    usable_before: Vec<u32>,
+    usable: UsableDays,
     /// Most usable days in a row: no longer block has a donor.
     longest_run: usize,
     /// How often the record was looked at, for the bound on the work.
@@ -41,18 +40,11 @@ pub(crate) struct Donors {
 
 impl Donors {
     pub(crate) fn new(series: &DailySeries) -> Self {
-        let mut usable_before = vec![0];
-        let (mut usable, mut run, mut longest_run) = (0, 0, 0);
-        for reading in series.readings() {
-            usable += u32::from(reading.is_usable());
-            usable_before.push(usable);
-            run = if reading.is_usable() { run + 1 } else { 0 };
-            longest_run = longest_run.max(run);
-        }
+        let runs = series.readings().chunk_by(|a, b| a.is_usable() == b.is_usable());
+        let longest_run = runs.filter(|run| run[0].is_usable()).map(<[_]>::len).max().unwrap_or(0);
         let mut donors = Self {
-            first: series.period().map(|period| period.first),
             years: Vec::new(),
-            usable_before,
+            usable: UsableDays::new(series),
             longest_run,
             #[cfg(test)]
             looks: std::cell::Cell::new(0),
@@ -125,9 +117,7 @@ impl Donors {
     fn usable_within(&self, first: Day, last: Day) -> u32 {
         #[cfg(test)]
         self.looks.set(self.looks.get() + 1);
-        let Some(origin) = self.first else { return 0 };
-        let place = |days: i32| usize::try_from(days).unwrap_or(0).min(self.usable_before.len() - 1);
-        self.usable_before[place(last.since(origin) + 1)] - self.usable_before[place(first.since(origin))]
+        self.usable.within(first, last)
     }
 }
 

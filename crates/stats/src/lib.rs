@@ -30,7 +30,10 @@
 //! * [`chance_within`]: the chance of an event within some years; [`annual_maximum_return_period`]: from a partial-duration series.
 //!
 //! The site:
-//! * [`site_series`]: one gauge's days for the balance: totals spread, gaps filled from the same season of another year, frost known.
+//! * [`site_series`]: one gauge's days for the balance: totals spread, gaps filled from a neighbour or the same season of another year, frost
+//!   known, depths multiplied by the site's factors;
+//! * [`GaugeRatios`], [`PatternAgreement`], [`DayAlignment`]: how one gauge stands in for another; [`site_amounts`]: the site's factors;
+//!   [`normal_ratio`]: a month's rain from several gauges; [`transfer_error`]: what comes out for a gauge that is left out.
 
 mod annual_maxima;
 mod annual_maximum_return_period;
@@ -39,6 +42,7 @@ mod buishand_range;
 mod calendar;
 mod chance_within;
 mod completeness;
+mod correlation;
 mod counted_dry_runs;
 mod distribution;
 mod donors;
@@ -47,6 +51,7 @@ mod dry_spells;
 mod error;
 mod finite;
 mod freezing;
+mod gauges;
 mod generalized_extreme_value;
 mod gumbel;
 mod indices;
@@ -66,6 +71,7 @@ mod standard_normal_homogeneity;
 mod summary;
 #[cfg(test)]
 mod test_records;
+mod usable_days;
 
 pub use annual_maxima::{AnnualMaxima, AnnualMaximum, YearRule, annual_maxima, running_annual_maxima};
 pub use annual_maximum_return_period::annual_maximum_return_period;
@@ -78,6 +84,10 @@ pub use distribution::Distribution;
 pub use donors::{GREATEST_SHIFT, LONGEST_BLOCK, LONGEST_GAP};
 pub use dry_spells::{DrySpell, DrySpellRule, DrySpells, Edge, LongestOfYear, SpellYear, dry_spells};
 pub use error::StatsError;
+pub use gauges::{
+    Amount, DayAlignment, GaugeAmounts, GaugeRatios, HeightGradient, NeighbourGauge, Pair, PatternAgreement, SiteAmounts, TransferError,
+    YEARS_TOGETHER, inverse_distance_weights, normal_ratio, normals_are_alike, site_amounts, transfer_error,
+};
 pub use generalized_extreme_value::GeneralizedExtremeValue;
 pub use gumbel::Gumbel;
 pub use indices::{GREATEST_DAY_MISSING_SHARE, YearIndices, yearly_indices};
@@ -92,7 +102,7 @@ pub use quality::{
     WhyNotApplied, quality_report,
 };
 pub use quantile::{QuantileDefinition, median, quantile};
-pub use site_series::{Filling, Origin, REPLAY_FILLED_SHARE, SiteCounts, SiteDay, SiteSeries, SiteYear, site_series};
+pub use site_series::{Filling, Origin, REPLAY_FILLED_SHARE, SiteCounts, SiteDay, SiteGauges, SiteSeries, SiteYear, site_series};
 pub use snow::{SnowShare, snow_share};
 pub use spreading::TotalSpread;
 pub use standard_normal_homogeneity::{StandardNormalHomogeneity, homogeneity_level, standard_normal_homogeneity};

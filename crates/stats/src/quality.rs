@@ -17,7 +17,6 @@ mod absolute_limit;
 mod change_point;
 mod climatological_outlier;
 mod coarse_rounding;
-mod correlation;
 mod day_shift;
 mod depth_frequency;
 mod far_above_next;

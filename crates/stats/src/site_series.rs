@@ -1,22 +1,45 @@
-//! The daily series for the balance at the site, from one gauge: every day a depth, where it came from, and whether it is frozen.
+//! The daily series for the balance at the site: every day a depth, where it came from, and whether it is frozen.
 //!
-//! Order of work: multi-day totals of known length are spread ([`TotalSpread`]); each remaining gap takes the same season of another year
-//! of the same record (`donors.rs`); each day gets its frost ([`frozen`](SiteDay::frozen)). A day that finds no donor has **no depth**, and
-//! its year stays out of every replay; so do the days of a gap of over ten years. Filled days never enter statistics: those are taken from the record itself.
+//! The days are those of one gauge, the lead. Order of work: multi-day totals of known length fall as a neighbour's rain did, else as
+//! [`TotalSpread`] says; each remaining gap takes one neighbour's days where one has them, scaled to the lead (`neighbour_days.rs`), else the
+//! same season of another year of the lead (`donors.rs`); each day gets its frost ([`frozen`](SiteDay::frozen)); each depth is multiplied by
+//! the site's factor of its calendar month. A day that finds no donor has **no depth**, and its year stays out of every replay; so do the days
+//! of a gap of over ten years. Filled days never enter statistics: those are taken from the record itself.
 //!
-//! Source: DESIGN section 6; CHECKS H7 (gap filling), H8 (totals), H15 (snow). Depths in mm. The same record, period and seed give the
+//! Source: DESIGN section 6; CHECKS H6 (one gauge at a time), H7 (gap filling), H8 (totals), H15 (snow). Depths in mm. The same record, period and seed give the
 //! same series on every machine.
 
 use crate::calendar::days_in_year;
-use crate::donors::Donors;
+use crate::donors::{Donors, LONGEST_GAP};
 use crate::draws::Draws;
 use crate::freezing::{Freezing, FrozenBy};
+use crate::gauges::{NeighbourDays, NeighbourGauge};
 use crate::spreading::{Known, TotalSpread, spread};
 use serde::Serialize;
-use series::{DailySeries, DailyTemperature, Day, Depth, Period, Withheld};
+use series::{DailySeries, DailyTemperature, Day, Depth, Period, Withheld, days_in_month};
 
 /// Greatest share of a year's days that may be filled for the year to be replayed.
 pub const REPLAY_FILLED_SHARE: f64 = 0.10;
+
+/// The gauges that the days at the site come from.
+#[derive(Debug, Clone, Copy)]
+pub struct SiteGauges<'a> {
+    /// The gauge whose days they are.
+    pub lead: &'a DailySeries,
+    /// Its temperatures.
+    pub temperature: &'a DailyTemperature,
+    /// Those that may stand in for it, in the order in which they are asked.
+    pub neighbours: &'a [NeighbourGauge<'a>],
+    /// The site's rain over the lead's, January to December.
+    pub factors: [f64; 12],
+}
+
+impl<'a> SiteGauges<'a> {
+    /// One gauge as it measured.
+    pub fn alone(lead: &'a DailySeries, temperature: &'a DailyTemperature) -> Self {
+        Self { lead, temperature, neighbours: &[], factors: [1.0; 12] }
+    }
+}
 
 /// How the open days of a record are closed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize)]
@@ -36,14 +59,29 @@ pub enum Origin {
     /// Rain too small to measure: 0 mm.
     Trace,
     /// A share of a multi-day total.
-    SpreadTotal,
+    SpreadTotal {
+        /// The neighbour whose pattern it has, by its place in the list; nothing where none had the days.
+        neighbour: Option<usize>,
+    },
     /// The depth of another day of the record.
     Filled {
         /// Which.
         donor: Day,
     },
+    /// A neighbour's depth of this day, scaled.
+    FromNeighbour {
+        /// Its place in the list.
+        neighbour: usize,
+    },
     /// No donor was found: the day has no depth.
     Unfillable,
+}
+
+impl Origin {
+    /// Whether the day was a gap that another day's depth, or another gauge's, stands in.
+    pub fn is_filled(self) -> bool {
+        matches!(self, Self::Filled { .. } | Self::FromNeighbour { .. })
+    }
 }
 
 /// One day at the site.
@@ -67,8 +105,12 @@ pub struct SiteCounts {
     pub own: usize,
     /// With a share of a multi-day total.
     pub spread: usize,
-    /// Filled from another year.
+    /// Of them, as a neighbour's rain fell.
+    pub spread_as_neighbour: usize,
+    /// Filled, from a neighbour or from another year.
     pub filled: usize,
+    /// Of them, from a neighbour.
+    pub from_neighbours: usize,
     /// Without any depth.
     pub unfillable: usize,
     /// Frozen or not by the season, for want of temperatures.
@@ -141,64 +183,107 @@ impl SiteSeries {
     }
 }
 
-/// The series at the site over the days that the record and `period` share. Donors come from the whole record.
+/// The series at the site over the days that the lead's record and `period` share. Donors come from the whole record.
 ///
 /// # Errors
 /// [`Withheld::NothingAccepted`] when the record has no day in the period.
-pub fn site_series(rain: &DailySeries, temperature: &DailyTemperature, filling: Filling, period: Period) -> Result<SiteSeries, Withheld> {
+pub fn site_series(gauges: SiteGauges<'_>, filling: Filling, period: Period) -> Result<SiteSeries, Withheld> {
+    let rain = gauges.lead;
     let own = rain.period().ok_or(Withheld::NothingAccepted)?;
     let period = own.overlap(period).ok_or(Withheld::NothingAccepted)?;
-    let known = spread(rain, filling.spread);
+    let neighbours = NeighbourDays::new(gauges.neighbours);
+    let known = spread(rain, filling.spread, &neighbours);
     let from = period.first.since(own.first) as usize;
     let known = &known[from..from + period.days()];
-    let filled = fill(rain, period.first, known, filling.seed);
+    let stand_ins = stand_ins(rain, &neighbours, period.first, known, filling.seed);
 
-    let has_temperature = temperature.days_with_mean() > 0;
-    let freezing = Freezing::new(temperature);
-    let mut counts = SiteCounts { days: known.len(), ..SiteCounts::default() };
+    let has_temperature = gauges.temperature.days_with_mean() > 0;
+    let freezing = Freezing::new(gauges.temperature);
     let mut days = Vec::with_capacity(known.len());
-    for ((day, &known), donor) in period.iter().zip(known).zip(filled) {
-        let (depth, origin) = match (known, donor) {
+    let mut frost = (0, 0);
+    let mut month = 0;
+    let mut next_month = period.first;
+    for ((day, &known), stand_in) in period.iter().zip(known).zip(stand_ins) {
+        if day >= next_month {
+            let (year, this, date) = day.ymd();
+            month = this as usize - 1;
+            next_month = day.plus((days_in_month(year, this) + 1 - date) as i32);
+        }
+        let (depth, origin) = match (known, stand_in) {
             (Known::Measured(depth), _) => (Some(depth), Origin::Measured),
             (Known::Trace, _) => (Some(Depth::ZERO), Origin::Trace),
-            (Known::SpreadTotal(depth), _) => (Some(depth), Origin::SpreadTotal),
-            (Known::Gap, Some(donor)) => {
+            (Known::SpreadTotal(depth, neighbour), _) => (Some(depth), Origin::SpreadTotal { neighbour }),
+            (Known::Gap, Some(StandIn::Day(donor))) => {
                 (rain.reading(donor).depth().map(|depth| Depth::new(depth as f64 / 1000.0)), Origin::Filled { donor })
             }
+            (Known::Gap, Some(StandIn::Neighbour(neighbour))) => (neighbours.depth(neighbour, day), Origin::FromNeighbour { neighbour }),
             (Known::Gap, None) => (None, Origin::Unfillable),
         };
-        // A frozen day and its depth belong together, so both come from the donor.
+        // A frozen day and its depth belong together, so both come from the donor of another year.
         let (frozen, by) = freezing.of(if let Origin::Filled { donor } = origin { donor } else { day });
-        match origin {
-            Origin::Measured | Origin::Trace => counts.own += 1,
-            Origin::SpreadTotal => counts.spread += 1,
-            Origin::Filled { .. } => counts.filled += 1,
-            Origin::Unfillable => counts.unfillable += 1,
-        }
         match by {
             FrozenBy::Own => {}
-            FrozenBy::Season => counts.frost_by_season += 1,
-            FrozenBy::Nothing => counts.frost_unknown += usize::from(has_temperature),
+            FrozenBy::Season => frost.0 += 1,
+            FrozenBy::Nothing => frost.1 += usize::from(has_temperature),
         }
-        days.push(SiteDay { depth, origin, frozen });
+        days.push(SiteDay { depth: depth.map(|depth| Depth::new(depth.get() * gauges.factors[month])), origin, frozen });
     }
     let years = years(period.first, &days);
+    let counts = SiteCounts { frost_by_season: frost.0, frost_unknown: frost.1, ..counts(&days) };
     Ok(SiteSeries { first: period.first, days, filling, counts, years, has_temperature })
 }
 
-/// The donor of every day that is a gap.
-fn fill(rain: &DailySeries, first: Day, known: &[Known], seed: u64) -> Vec<Option<Day>> {
+/// What stands in for a day of a gap.
+#[derive(Debug, Clone, Copy)]
+enum StandIn {
+    Neighbour(usize),
+    Day(Day),
+}
+
+/// What stands in for every day that is a gap.
+fn stand_ins(rain: &DailySeries, neighbours: &NeighbourDays<'_>, first: Day, known: &[Known], seed: u64) -> Vec<Option<StandIn>> {
     let donors = Donors::new(rain);
     let mut draws = Draws::new(seed);
-    let mut filled = Vec::with_capacity(known.len());
+    let mut found: Vec<Option<StandIn>> = Vec::with_capacity(known.len());
     for run in known.chunk_by(|a, b| (*a == Known::Gap) == (*b == Known::Gap)) {
-        if run[0] == Known::Gap {
-            filled.extend(donors.fill(first.plus(filled.len() as i32), run.len(), &mut draws));
-        } else {
-            filled.extend(std::iter::repeat_n(None, run.len()));
+        if run[0] != Known::Gap {
+            found.extend(std::iter::repeat_n(None, run.len()));
+            continue;
+        }
+        let gap = first.plus(found.len() as i32);
+        let by_neighbours = neighbours.fill(Period::new(gap, gap.plus(run.len() as i32 - 1)));
+        for part in by_neighbours.chunk_by(|a, b| a.is_some() == b.is_some()) {
+            if part[0].is_some() {
+                found.extend(part.iter().map(|neighbour| neighbour.map(StandIn::Neighbour)));
+            } else if run.len() > LONGEST_GAP {
+                found.extend(std::iter::repeat_n(None, part.len()));
+            } else {
+                let day = first.plus(found.len() as i32);
+                found.extend(donors.fill(day, part.len(), &mut draws).into_iter().map(|donor| donor.map(StandIn::Day)));
+            }
         }
     }
-    filled
+    found
+}
+
+fn counts(days: &[SiteDay]) -> SiteCounts {
+    let mut counts = SiteCounts { days: days.len(), ..SiteCounts::default() };
+    for day in days {
+        match day.origin {
+            Origin::Measured | Origin::Trace => counts.own += 1,
+            Origin::SpreadTotal { neighbour } => {
+                counts.spread += 1;
+                counts.spread_as_neighbour += usize::from(neighbour.is_some());
+            }
+            Origin::Filled { .. } => counts.filled += 1,
+            Origin::FromNeighbour { .. } => {
+                counts.filled += 1;
+                counts.from_neighbours += 1;
+            }
+            Origin::Unfillable => counts.unfillable += 1,
+        }
+    }
+    counts
 }
 
 fn years(first: Day, days: &[SiteDay]) -> Vec<SiteYear> {
@@ -209,14 +294,14 @@ fn years(first: Day, days: &[SiteDay]) -> Vec<SiteYear> {
         let year = day.year();
         let end = (at + (Day::last_of_year(year).since(day) + 1) as usize).min(days.len());
         let count = |wanted: fn(Origin) -> bool| days[at..end].iter().filter(|day| wanted(day.origin)).count() as u32;
-        let filled = count(|origin| matches!(origin, Origin::Filled { .. }));
+        let filled = count(Origin::is_filled);
         let unfillable = count(|origin| origin == Origin::Unfillable);
         let whole = (end - at) as u32 == days_in_year(year);
         years.push(SiteYear {
             year,
             days: (end - at) as u32,
             filled,
-            spread: count(|origin| origin == Origin::SpreadTotal),
+            spread: count(|origin| matches!(origin, Origin::SpreadTotal { .. })),
             unfillable,
             replayable: whole && unfillable == 0 && f64::from(filled) <= REPLAY_FILLED_SHARE * f64::from(days_in_year(year)),
         });
@@ -226,151 +311,4 @@ fn years(first: Day, days: &[SiteDay]) -> Vec<SiteYear> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-    use series::{Reading, Station};
-
-    fn record(years: std::ops::RangeInclusive<i32>, change: impl Fn(&mut Vec<Reading>)) -> DailySeries {
-        let first = Day::first_of_year(*years.start());
-        let mut readings: Vec<Reading> =
-            (0..=Day::last_of_year(*years.end()).since(first)).map(|i| Reading::measured(if i % 3 == 0 { 6000 } else { 0 })).collect();
-        change(&mut readings);
-        DailySeries::new(Station::default(), first, readings)
-    }
-
-    fn all() -> Period {
-        Period::of_years(1600, 2299)
-    }
-
-    #[test]
-    fn every_day_is_accounted_for() {
-        let rain = record(2001..=2005, |days| {
-            days[10..20].fill(Reading::MISSING);
-            days[100..103].fill(Reading::WITHIN_TOTAL);
-            days[103] = Reading::accumulated(8000, Some(4));
-            days[200] = Reading::accumulated(8000, None);
-            days[365..365 + 40].fill(Reading::MISSING);
-            days[800] = Reading::TRACE;
-        });
-        let site = site_series(&rain, &DailyTemperature::new(), Filling::default(), all()).unwrap();
-        let counts = site.counts;
-        assert_eq!((counts.days, counts.spread, counts.filled, counts.unfillable), (1826, 4, 10 + 1 + 40, 0));
-        assert_eq!(counts.own + counts.spread + counts.filled, counts.days);
-        assert_eq!(site.days[101].depth, Some(Depth::new(2.0)));
-        // 40 of 365 days are more than 10 %; 11 are not.
-        assert_eq!(site.replayable_years(), [2001, 2003, 2004, 2005]);
-        assert_eq!((site.years[1].filled, site.years[0].spread), (40, 4));
-        assert!(site.days.iter().all(|day| day.frozen.is_none()) && counts.frost_unknown == 0 && !site.has_temperature);
-        for (day, entry) in site.period().iter().zip(&site.days) {
-            if let Origin::Filled { donor } = entry.origin {
-                assert_ne!(donor.year(), day.year());
-                assert_eq!(entry.depth.map(Depth::get), rain.reading(donor).depth().map(|depth| depth as f64 / 1000.0));
-            }
-        }
-        let last = site_series(&rain, &DailyTemperature::new(), Filling { seed: 0, spread: TotalSpread::LastDay }, all()).unwrap();
-        assert_eq!((last.days[102].depth, last.days[103].depth), (Some(Depth::ZERO), Some(Depth::new(8.0))));
-    }
-
-    #[test]
-    fn a_day_without_a_donor_is_never_zero() {
-        let rain = record(2001..=2001, |days| days[50] = Reading::MISSING);
-        let site = site_series(&rain, &DailyTemperature::new(), Filling::default(), all()).unwrap();
-        assert_eq!((site.days[50].depth, site.days[50].origin, site.counts.unfillable), (None, Origin::Unfillable, 1));
-        assert!(site.replayable_years().is_empty());
-        assert_eq!(site.longest_unbroken().unwrap().days(), 314);
-        assert_eq!(
-            site_series(&rain, &DailyTemperature::new(), Filling::default(), Period::of_years(2010, 2011)),
-            Err(Withheld::NothingAccepted)
-        );
-    }
-
-    #[test]
-    fn a_filled_day_is_frozen_with_its_donor() {
-        let rain = record(2001..=2002, |days| days[20] = Reading::MISSING);
-        let mut temperature = DailyTemperature::new();
-        for (i, day) in all().overlap(rain.period().unwrap()).unwrap().iter().enumerate() {
-            if i == 30 {
-                continue;
-            }
-            let tenths = if day.year() == 2002 && day.day_of_year() == 21 { -10 } else { 10 };
-            temperature.set_greatest(day, tenths);
-            temperature.set_least(day, tenths);
-        }
-        let site = site_series(&rain, &temperature, Filling::default(), all()).unwrap();
-        assert_eq!((site.days[20].frozen, site.days[19].frozen, site.days[30].frozen), (Some(true), Some(false), Some(false)));
-        assert_eq!((site.counts.frost_by_season, site.counts.frost_unknown), (1, 0));
-    }
-
-    #[test]
-    fn filled_gaps_keep_wet_days_and_dry_spells() {
-        // CHECKS H7: Central Park 1970-2019, 10 % of the days removed in blocks of 5-39 days, 5 draws. Truth: wet days 27.1 %, mean annual
-        // longest dry spell 17.7 d. Accept wet days +-2 % and the spell +-5 %, relative, of the truth (means of the five draws, as there).
-        let Some((record, _)) = crate::test_records::ghcn("USW00094728") else { return };
-        let record = record.cut_to(Period::of_years(1970, 2019));
-        let first = record.period().unwrap().first;
-        let shape = |depths: &[f64]| {
-            let wet = depths.iter().filter(|&&depth| depth >= 1.0).count() as f64 / depths.len() as f64;
-            let (mut sum, mut at) = (0.0, 0);
-            for year in 1970..=2019 {
-                let length = days_in_year(year) as usize;
-                let dry =
-                    depths[at..at + length].chunk_by(|a, b| (*a < 1.0) == (*b < 1.0)).filter(|run| run[0] < 1.0).map(<[f64]>::len).max();
-                sum += dry.unwrap() as f64;
-                at += length;
-            }
-            (wet, sum / 50.0)
-        };
-        let truth: Vec<f64> = record.readings().iter().map(|reading| reading.depth().unwrap() as f64 / 1000.0).collect();
-        let (true_wet, true_spell) = shape(&truth);
-        assert!((true_wet - 0.271).abs() < 0.000_5 && (true_spell - 17.7).abs() < 0.05, "{true_wet} {true_spell}");
-        let (mut wet, mut spell) = (0.0, 0.0);
-        for seed in 1..=5 {
-            let mut draws = Draws::new(1000 + seed);
-            let mut readings = record.readings().to_vec();
-            let mut removed = 0;
-            while removed < readings.len() / 10 {
-                let length = 5 + draws.below(35);
-                let from = 1 + draws.below(readings.len() - length - 2);
-                for reading in &mut readings[from..from + length] {
-                    removed += usize::from(reading.is_usable());
-                    *reading = Reading::MISSING;
-                }
-            }
-            let gappy = DailySeries::new(Station::default(), first, readings);
-            let site = site_series(&gappy, &DailyTemperature::new(), Filling { seed, ..Filling::default() }, all()).unwrap();
-            assert!(site.counts.unfillable == 0 && site.counts.filled >= truth.len() / 10);
-            let depths: Vec<f64> = site.days.iter().map(|day| day.depth.unwrap().get()).collect();
-            let (w, s) = shape(&depths);
-            println!("draw {seed}: wet days {:.2} %, longest dry spell {s:.2} d", w * 100.0);
-            wet += w / 5.0;
-            spell += s / 5.0;
-        }
-        println!("mean: wet days {:.2} % of {:.2}, longest dry spell {spell:.2} d of {true_spell:.2}", wet * 100.0, true_wet * 100.0);
-        assert!((wet / true_wet - 1.0).abs() < 0.02 && (spell / true_spell - 1.0).abs() < 0.05);
-    }
-
-    proptest! {
-        #[test]
-        fn the_same_seed_gives_the_same_series_and_spreading_keeps_the_water(
-            gaps in proptest::collection::vec((0..1400usize, 1..60usize), 0..12), seed in any::<u64>()
-        ) {
-            let rain = record(2001..=2004, |days| {
-                for &(from, length) in &gaps {
-                    days[from..(from + length).min(1461)].fill(Reading::MISSING);
-                }
-                days[700..703].fill(Reading::WITHIN_TOTAL);
-                days[703] = Reading::accumulated(10_000, Some(4));
-            });
-            let [even, last] = [TotalSpread::Even, TotalSpread::LastDay]
-                .map(|spread| site_series(&rain, &DailyTemperature::new(), Filling { seed, spread }, all()).unwrap());
-            prop_assert_eq!(&even, &site_series(&rain, &DailyTemperature::new(), even.filling, all()).unwrap());
-            let sum = |site: &SiteSeries| site.days.iter().filter_map(|day| day.depth).map(Depth::get).sum::<f64>();
-            prop_assert!((sum(&even) - sum(&last)).abs() < 1e-6);
-            let counts = even.counts;
-            prop_assert_eq!(counts.own + counts.spread + counts.filled + counts.unfillable, counts.days);
-            prop_assert_eq!(even.days.iter().filter(|day| day.depth.is_none()).count(), counts.unfillable);
-            prop_assert_eq!(even.years.iter().map(|year| year.days as usize).sum::<usize>(), counts.days);
-        }
-    }
-}
+mod tests;

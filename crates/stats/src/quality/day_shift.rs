@@ -9,10 +9,10 @@
 //! Effect: a warning. With one neighbour nobody can tell which of the two is off; the figure says how many there were. Hours of observation
 //! half a day apart split a storm between two dates and give no decision. Not applied without a neighbour.
 
-use super::correlation::Correlation;
 use super::half_years::{HalfYear, half_years};
 use super::working_days::{NONE, WET, WorkingDays};
 use super::{Effect, Evidence, QualityFinding, WhyNotApplied};
+use crate::correlation::Correlation;
 
 /// Common days and wet days that a neighbour's half-year needs.
 const COMMON: usize = 60;

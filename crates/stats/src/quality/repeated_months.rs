@@ -12,10 +12,10 @@
 //!
 //! A copy that was changed on a single day, or moved by days, is not found.
 
-use super::correlation::Correlation;
 use super::depth_frequency::{DepthFrequency, REJECTED_BELOW, TOLD_BELOW};
 use super::working_days::{MonthSpan, NONE, WorkingDays};
 use super::{Effect, Evidence, QualityFinding, WhyNotApplied};
+use crate::correlation::Correlation;
 use series::{Period, math};
 
 /// Days that are compared.
