@@ -1,15 +1,12 @@
 //! The same store under other assumptions: how much the answer hangs on what nobody has measured or on how a gap was read.
 
+use crate::answer_from;
 use crate::climate_facts::given;
 use crate::facts::Facts;
 use crate::site_run::SiteRun;
-use crate::store_facts::RULE;
 use series::{FactId, Unit, Volume, Withheld};
-use site::losses::collect;
-use site::reliability::Reliability;
 use site::sequent_peak::sequent_peak;
 use site::site_file::SiteFile;
-use site::spin_up::scored;
 use site::{DailyWater, Roof, RunoffCoefficient, SiteError, WinterRule};
 
 /// The share met with every event coefficient at the low, and at the high end of the range published for its covering: what is not
@@ -26,14 +23,9 @@ pub(crate) fn coefficient_ends(file: &SiteFile, run: &SiteRun, usable: Volume, r
             }
         }
         let id = FactId::new(&format!("store.reliability.volume.coefficient_{end}"));
-        share_met(id, file, run, &roofs, usable, record, facts)?;
+        share_met_as(id, file, run, &roofs, usable, record, facts)?;
     }
     Ok(())
-}
-
-/// The share met over a run in which each multi-day total falls wholly on the day on which it was read.
-pub(crate) fn totals_on_last_day(file: &SiteFile, run: &SiteRun, usable: Volume, record: &str, facts: &mut Facts) -> Result<(), SiteError> {
-    share_met(FactId::new("store.reliability.volume.totals_on_last_day"), file, run, &file.roofs(), usable, record, facts)
 }
 
 /// The store without any shortage, by sequent peak. Left out where the store is emptied for the winter: the method carries water over.
@@ -52,7 +44,8 @@ pub(crate) fn without_shortage(
     Ok(())
 }
 
-fn share_met(
+/// The share met over a run on these roofs, as a fact.
+pub(crate) fn share_met_as(
     id: FactId,
     file: &SiteFile,
     run: &SiteRun,
@@ -61,10 +54,9 @@ fn share_met(
     record: &str,
     facts: &mut Facts,
 ) -> Result<(), SiteError> {
-    let collected = collect(&run.rain, roofs, file.collection, file.winter.melt_credit)?;
-    let water = DailyWater::new(run.rain.period().first, collected.to_store(), &file.demands(), file.winter.rule)?;
-    let share = Reliability::of(&scored(&water, usable, RULE)?.summary).volumetric.ok_or(Withheld::NoDemand);
+    let share = answer_from::share_met(file, &run.rain, roofs, usable)?;
+    let period = run.rain.period();
     let (filled, _) = run.filled_and_spread(run.rain.period());
-    facts.add(given(id, Unit::Share, share).during(Some(water.period())).from_record(record).over(water.days(), filled));
+    facts.add(given(id, Unit::Share, share).during(Some(period)).from_record(record).over(period.days(), filled));
     Ok(())
 }

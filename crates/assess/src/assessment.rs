@@ -1,26 +1,30 @@
 //! The assessment: one site, its records, and every fact that follows. A plain value: it can be printed, saved and compared.
 
-use crate::alternative_facts::{coefficient_ends, totals_on_last_day, without_shortage};
+use crate::alternative_facts::{coefficient_ends, without_shortage};
 use crate::climate_facts::{Climate, ClimateRule, climate, months_of_years};
 use crate::error::Error;
 use crate::facts::Facts;
-use crate::quality_tests::quality_of;
+use crate::lead_doubts::{self, LeadDoubt, lead_doubts};
+use crate::left_out::{AnswerQuestion, GaugeAnswer, gauge_answers};
+use crate::neighbour_choice::{NeighbourChoice, NoSay, Wishes};
+use crate::other_days::{SiteDaysWay, other_days, unfilled_years};
+use crate::prepared_records::{Prepared, asked};
 use crate::record_summary::RecordSummary;
 use crate::replay_facts::{Replay, great_rains, replay_driest};
 use crate::site_facts::{self, SiteResult, target_tanks};
 use crate::site_run::{Frost, SiteRun, site_run};
 use crate::spell_facts::{Spells, season_spell, spells};
-use crate::station_choice::{ACCEPTED_YEAR_MISSING_SHARE, Place, StationChoice, choose, far_away};
+use crate::station_choice::{ACCEPTED_YEAR_MISSING_SHARE, Place, StationChoice, Wanted, choose, far_away};
 use crate::store_facts::{SizeUnit, StoreQuestion, StoreResult, store};
 use crate::storm_facts::{Storms, storms};
 use crate::supply_facts::{AgainstRanges, supply};
-use crate::{rain_record, record_facts};
+use crate::{gauge_facts, rain_record, record_facts};
 use ingest::StationRecord;
-use series::{Day, Diagnostics, Fact, Withheld};
+use series::{Day, Diagnostics, Fact, Period, Withheld};
 use site::losses::{CollectedRun, collect};
 use site::site_file::SiteFile;
 use site::{DailyWater, WaterAccount, WinterRule};
-use stats::{DrySpellRule, MonthRule, NormalsRule, TotalSpread, YearRule};
+use stats::{DrySpellRule, Filling, MonthRule, NormalsRule, SiteGauges, TotalSpread, YearRule};
 
 /// What an assessment is made from.
 #[derive(Debug, Clone, Copy)]
@@ -47,6 +51,14 @@ pub struct Assessment {
     pub prepared_on: Day,
     /// The records and which of them leads.
     pub choice: StationChoice,
+    /// Why each of the records, in the order of the choice, has no say at the site; nothing for the lead and those that are asked.
+    pub not_asked: Vec<Option<NoSay>>,
+    /// The gauges that are asked, and what they say of the site's amounts.
+    pub neighbours: NeighbourChoice,
+    /// What each gauge says of the answer, and what comes out where it is left out; the lead first.
+    pub answers: Vec<GaugeAnswer>,
+    /// What speaks against the lead although it is the best at hand.
+    pub doubts: Vec<LeadDoubt>,
     /// Every fact.
     pub facts: Facts,
     /// The lead gauge's months.
@@ -99,12 +111,11 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let place = Place { latitude: file.site.latitude, longitude: file.site.longitude, elevation };
     let mut choice = chosen(inputs, place)?;
     let id = choice.leading().summary.station.id.clone();
-    let leads =
-        |record: &&StationRecord| record.rain.station.id == id && record.rain.provenance.sources == choice.leading().summary.source.files;
-    let record = inputs.records.iter().find(leads);
-    let Some(record) = record else { return Err(Error::NoSuchStation { named: id, found: String::new(), place: (0, 0) }) };
-    // Days that the quality tests reject are used by nothing below; the record sheet tells each finding.
-    let record = &tested(record, inputs, &mut choice);
+    let not_asked = asked(&choice, &file.records.gauges);
+    let records = prepared(inputs, &not_asked, &mut choice);
+    let Some(Prepared { record, .. }) = records.first() else {
+        return Err(Error::NoSuchStation { named: id, found: String::new(), place: (0, 0) });
+    };
     // The statistics speak of the period that the site file names; the record sheet of the whole record.
     let rain = file.records.period.map_or_else(|| record.rain.clone(), |period| record.rain.cut_to(period));
 
@@ -123,16 +134,25 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let rests = file.winter.rule != WinterRule::InUse;
     let frost = Frost { latitude: file.site.latitude, elevation, stated: file.surroundings.frost, rests };
     let no_run = |why| Error::NoRun { station: id.clone(), why };
-    let run_of = |spread| site_run(record, file.records.seed, spread, file.records.period, frost);
-    let run = run_of(TotalSpread::Even).map_err(no_run)?;
+    let wishes =
+        Wishes { stand_in: file.records.use_neighbours, amounts: !file.records.amounts_as_measured, undercatch: file.records.undercatch };
+    let beside: Vec<usize> = (1..records.len()).collect();
+    let neighbours = NeighbourChoice::new(&records, 0, &beside, place, wishes);
+    gauge_facts::neighbours(&neighbours, &id, &mut facts);
+    let standing_in = neighbours.standing_in(&records);
+    let gauges =
+        SiteGauges { neighbours: &standing_in, factors: neighbours.factors, ..SiteGauges::alone(&record.rain, &record.temperature) };
+    let filling = Filling { seed: file.records.seed, spread: TotalSpread::Even };
+    let run = site_run(gauges, filling, file.records.period, frost).map_err(no_run)?;
     record_facts::filling(&run, &id, &mut facts);
+    gauge_facts::from_neighbours(&run, &id, &mut facts);
 
     let (roofs, demands) = (file.roofs(), file.demands());
     let mut result = site_facts::site(file, &mut facts)?;
     let collected = collect(&run.rain, &roofs, file.collection, file.winter.melt_credit)?;
     let against_range = supply(&run, &collected, &roofs, &id, &mut facts);
     let water = DailyWater::new(run.rain.period().first, collected.to_store(), &demands, file.winter.rule)?;
-    let (filled, spread) = run.filled_and_spread(run.rain.period());
+    let (filled, _) = run.filled_and_spread(run.rain.period());
     let question = StoreQuestion {
         water: &water,
         size: result.usable,
@@ -144,10 +164,14 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
         unit: SizeUnit::of(file.site.units),
     };
     let store = store(question, &mut facts)?;
-    if spread > 0 {
-        let other = run_of(TotalSpread::LastDay).map_err(no_run)?;
-        totals_on_last_day(file, &other, result.usable, &id, &mut facts)?;
+    let way = SiteDaysWay { site: file, gauges, filling, frost, wishes };
+    other_days(way, &run, result.usable, &id, &mut facts)?;
+    if filled > 0 {
+        unfilled_years(&run, &store.trace, &id, &mut facts);
     }
+    let question = AnswerQuestion { site: file, usable: result.usable, records: &records, lead: 0, filling, frost, wishes };
+    let answers = if records.len() > 1 { gauge_answers(question)? } else { Vec::new() };
+    gauge_facts::answers(&answers, &mut facts);
     without_shortage(file, &water, filled, &id, &mut facts)?;
     coefficient_ends(file, &run, result.usable, &id, &mut facts)?;
     let account = Some(WaterAccount::new(collected.total, &store.trace.summary));
@@ -158,7 +182,8 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     // The findings of the record that leads belong to the report; those of the others stand with them in `choice`.
     let mut diagnostics = inputs.diagnostics.clone();
     diagnostics.extend(record.diagnostics.clone());
-    if let Some(finding) = far_away(&choice, place) {
+    let doubts = lead_doubts(choice.leading(), &neighbours);
+    for finding in far_away(&choice, place).into_iter().chain(lead_doubts::findings(choice.leading(), &doubts)) {
         diagnostics.push(finding);
     }
     season_spell(&spells, &mut facts, &id);
@@ -167,6 +192,10 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
         site: file.clone(),
         prepared_on: inputs.prepared_on,
         choice,
+        not_asked,
+        neighbours,
+        answers,
+        doubts,
         facts,
         climate,
         spells,
@@ -188,37 +217,56 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     Ok(assessment)
 }
 
-/// The record that leads without the days that its quality tests reject; its sheet in `choice` is made from it and holds the findings. The
-/// other records enter no number and are not tested.
-fn tested(record: &StationRecord, inputs: Inputs, choice: &mut StationChoice) -> StationRecord {
-    let quality = quality_of(record, inputs.records);
-    let rain = quality.applied_to(&record.rain);
-    let record = StationRecord { rain, temperature: record.temperature.clone(), diagnostics: record.diagnostics.clone() };
-    let leading = &mut choice.candidates[choice.leads];
-    leading.accepted_years = stats::accepted_years(&record.rain, ACCEPTED_YEAR_MISSING_SHARE);
-    leading.summary = RecordSummary::of(&record, Some(inputs.prepared_on), Some(quality));
-    record
+/// The lead and the gauges that are asked, nearest first, without the days that their quality tests reject; their sheets in `choice` are made
+/// from that and hold the findings. The other records enter no number and are not tested.
+fn prepared(inputs: Inputs, not_asked: &[Option<NoSay>], choice: &mut StationChoice) -> Vec<Prepared> {
+    let beside = (0..choice.candidates.len()).filter(|at| *at != choice.leads && not_asked[*at].is_none());
+    let mut records = Vec::new();
+    for at in std::iter::once(choice.leads).chain(beside) {
+        let summary = &choice.candidates[at].summary;
+        let is_its = |record: &&StationRecord| {
+            record.rain.station.id == summary.station.id && record.rain.provenance.sources == summary.source.files
+        };
+        let Some(record) = inputs.records.iter().find(is_its) else { continue };
+        records.push(Prepared::new(at, record, inputs.records, &inputs.site.records.gauges));
+    }
+    for record in &records {
+        let candidate = &mut choice.candidates[record.candidate];
+        candidate.accepted_years = stats::accepted_years(&record.record.rain, ACCEPTED_YEAR_MISSING_SHARE);
+        candidate.summary = RecordSummary::of(&record.record, Some(inputs.prepared_on), Some(record.quality.clone()));
+    }
+    records
 }
 
 fn chosen(inputs: Inputs, place: Place) -> Result<StationChoice, Error> {
-    let station = inputs.site.records.station.as_ref();
-    let named = station.map(|typed| typed.value.as_str());
-    choose(inputs.records, place, named, inputs.prepared_on).ok_or_else(|| {
-        let found: Vec<&str> = inputs.records.iter().map(|record| record.rain.station.id.as_str()).collect();
-        let with_rain = inputs.records.iter().any(|record| record.rain.period().is_some());
-        match named {
-            Some(named) if with_rain => Error::NoSuchStation {
-                named: named.to_owned(),
-                found: found.join(", "),
-                place: station.map_or((0, 0), |typed| (typed.line, typed.column)),
-            },
-            _ => Error::NoRain { files: inputs.records.len().to_string() },
+    let records = &inputs.site.records;
+    let named = records.station.as_ref().map(|typed| typed.value.as_str());
+    let choice = choose(inputs.records, place, Wanted { named, period: records.period }, inputs.prepared_on);
+    let of = |record: &StationRecord| record.rain.period().map(|period| (record.rain.station.id.clone(), period));
+    let there: Vec<(String, Period)> = inputs.records.iter().filter_map(of).collect();
+    let outside = |own: &Period| records.period.is_some_and(|period| own.overlap(period).is_none());
+    // The one that the site file names, or all of them.
+    let all_outside = match named {
+        Some(named) => there.iter().any(|(id, _)| id == named) && there.iter().all(|(id, own)| id != named || outside(own)),
+        None => !there.is_empty() && there.iter().all(|(_, own)| outside(own)),
+    };
+    if let Some(period) = records.period.filter(|_| all_outside) {
+        let found: Vec<String> = there.iter().map(|(id, own)| format!("{id} {own}")).collect();
+        return Err(Error::NoneInPeriod { named: named.map(str::to_owned), period, found: found.join(", ") });
+    }
+    choice.ok_or_else(|| match (named, &records.station) {
+        (Some(named), Some(typed)) if !there.is_empty() => {
+            let found: Vec<&str> = inputs.records.iter().map(|record| record.rain.station.id.as_str()).collect();
+            Error::NoSuchStation { named: named.to_owned(), found: found.join(", "), place: (typed.line, typed.column) }
         }
+        _ => Error::NoRain { files: inputs.records.len().to_string() },
     })
 }
 
 /// Methods whose value rests on the run of the balance.
-const REST_ON_THE_RUN: [&str; 11] = [
+const REST_ON_THE_RUN: [&str; 13] = [
+    "alone.reliability",
+    "left_out.share_met",
     "supply.",
     "store.",
     "curve.",

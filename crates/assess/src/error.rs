@@ -1,6 +1,6 @@
 //! Why an assessment cannot be made at all. Everything less is a withheld fact.
 
-use series::{Diagnostic, Severity, Withheld};
+use series::{Diagnostic, Period, Severity, Withheld};
 
 /// An assessment that cannot be made.
 #[derive(Debug, thiserror::Error)]
@@ -21,6 +21,19 @@ pub enum Error {
         found: String,
         /// Line and column of the name in the site file; 0 where unknown.
         place: (u32, u32),
+    },
+    /// No record, or not the one that the site file names, has a day in the years that it wants.
+    #[error(
+        "records.period: found {period}, and {} has no usable day in it; the records that were read are {found}",
+        named.as_ref().map_or_else(|| "no record".to_owned(), |named| format!("the record of {named}"))
+    )]
+    NoneInPeriod {
+        /// The station that the site file names.
+        named: Option<String>,
+        /// The years that it wants.
+        period: Period,
+        /// The stations that were read and their first and last days.
+        found: String,
     },
     /// The record has no day in the period, or none that can be used.
     #[error("the record of {station} cannot be used for a daily balance: {why:?}")]
@@ -55,6 +68,7 @@ impl Error {
         let id = match self {
             Self::NoRain { .. } => "no-rain",
             Self::NoSuchStation { .. } => "station-missing",
+            Self::NoneInPeriod { .. } => "no-record-in-period",
             Self::NoRun { .. } => "record-unusable",
             Self::NotInTable { .. } => "official-not-in-table",
             Self::Site(_) => "site-unusable",

@@ -1,17 +1,24 @@
 //! Records, statistics and site joined into one value: the [`Assessment`], made of facts.
 //!
 //! No file is opened and no clock is read here: the command gives the bytes' records and the date. One file an idea:
-//! `station_choice` (which gauge leads), `climate_facts`, `spell_facts`, `storm_facts` (the rain), `site_run` (the days of the
+//! `station_choice` (which gauge leads), `neighbour_choice` (which others have a say), `left_out` (what each says of the answer), `climate_facts`, `spell_facts`, `storm_facts` (the rain), `site_run` (the days of the
 //! balance), `supply_facts`, `store_facts`, `replay_facts` (what comes of it), `site_facts` (what needs no rain), `official_table` (a design rain out of a table), `assessment` (the join).
 
 mod alternative_facts;
+mod answer_from;
 mod assessment;
 mod climate_facts;
 mod depth_step;
 mod error;
 mod facts;
+mod gauge_facts;
 mod great_days;
+mod lead_doubts;
+mod left_out;
+mod neighbour_choice;
 mod official_table;
+mod other_days;
+mod prepared_records;
 mod quality_facts;
 mod quality_tests;
 mod rain_record;
@@ -45,6 +52,9 @@ pub use depth_step::DepthStep;
 pub use error::Error;
 pub use facts::Facts;
 pub use great_days::{GREAT_DAYS, GreatDay, RejectedDay};
+pub use lead_doubts::{FAR_FROM_SITE_KM, HEIGHT_APART_M, LeadDoubt, SHORT_YEARS};
+pub use left_out::{GaugeAnswer, LeftOut};
+pub use neighbour_choice::{GaugeBeside, NeighbourChoice, NoSay};
 pub use official_table::official_from_table;
 pub use quality_tests::quality_of;
 pub use rain_record::{RainRecord, rain_record};

@@ -1,14 +1,13 @@
-//! The run of days that the balance stands on: the lead gauge's series at the site, whole, with snow told from rain.
+//! The run of days that the balance stands on: the series at the site, whole, with snow told from rain.
 //!
 //! A year may be replayed when it is whole, every day has a depth and at most 10 % of its days are filled. The run goes from one such year
 //! to another, with the years between, and is the longest of all such stretches whose days together are filled to at most 10 % (the
 //! latest of equals): a gap of decades is not bridged with borrowed days. Where no year may be replayed, it is the longest stretch
 //! without a day that could not be filled, and no headline rests on it.
 
-use ingest::StationRecord;
 use series::{Day, Period, Withheld};
 use site::rain_run::{RainDay, RainRun};
-use stats::{Filling, SiteSeries, TotalSpread, site_series};
+use stats::{Filling, Origin, SiteGauges, SiteSeries, site_series};
 
 /// What is known of snow at the site.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -81,16 +80,10 @@ impl Frost {
 /// Builds the run.
 ///
 /// # Errors
-/// When no day of the record lies in the period, or no day can be used.
-pub(crate) fn site_run(
-    record: &StationRecord,
-    seed: u64,
-    spread: TotalSpread,
-    period: Option<Period>,
-    frost: Frost,
-) -> Result<SiteRun, Withheld> {
-    let own = record.rain.period().ok_or(Withheld::NothingAccepted)?;
-    let series = site_series(&record.rain, &record.temperature, Filling { seed, spread }, period.unwrap_or(own))?;
+/// When no day of the lead's record lies in the period, or no day can be used.
+pub(crate) fn site_run(gauges: SiteGauges<'_>, filling: Filling, period: Option<Period>, frost: Frost) -> Result<SiteRun, Withheld> {
+    let own = gauges.lead.period().ok_or(Withheld::NothingAccepted)?;
+    let series = site_series(gauges, filling, period.unwrap_or(own))?;
     let unbroken = series.longest_unbroken().ok_or(Withheld::NothingAccepted)?;
     let inside = |year: &i32| unbroken.overlap(Period::of_years(*year, *year)) == Some(Period::of_years(*year, *year));
     let replayable: Vec<i32> = series.replayable_years().into_iter().filter(inside).collect();
@@ -150,13 +143,20 @@ impl SiteRun {
         (first > run.first).then(|| Period::new(first, run.last))
     }
 
+    /// How many filled days of a period are a neighbour's, and how many days of totals fall as a neighbour's rain did.
+    pub fn from_neighbours(&self, period: Period) -> (usize, usize) {
+        let origins = || period.iter().filter_map(|day| self.series.day(day)).map(|day| day.origin);
+        let filled = origins().filter(|origin| matches!(origin, Origin::FromNeighbour { .. })).count();
+        (filled, origins().filter(|origin| matches!(origin, Origin::SpreadTotal { neighbour: Some(_) })).count())
+    }
+
     /// How many days of a period were filled and how many carry a share of a multi-day total.
     pub fn filled_and_spread(&self, period: Period) -> (usize, usize) {
         let mut counts = (0, 0);
         for day in period.iter().filter_map(|day| self.series.day(day)) {
             match day.origin {
-                stats::Origin::Filled { .. } => counts.0 += 1,
-                stats::Origin::SpreadTotal => counts.1 += 1,
+                origin if origin.is_filled() => counts.0 += 1,
+                Origin::SpreadTotal { .. } => counts.1 += 1,
                 _ => {}
             }
         }

@@ -1,15 +1,15 @@
 //! Which of the records leads: its distance, height difference and completeness, and the rule that chose it.
 //!
-//! This version takes the daily pattern of one gauge. The rule: the station that the site file names; otherwise the
-//! nearest with at least 30 accepted years and 90 % of its days usable; otherwise the nearest with at least 10 such years and as many
-//! usable days; otherwise the one with the most accepted years. An accepted year has at most 5 % of its days without a usable reading
+//! The daily pattern is that of one gauge. The rule: the station that the site file names; otherwise the nearest with at least 30 accepted
+//! years and 90 % of its days usable; otherwise the nearest with at least 10 such years and as many usable days; otherwise the one with the
+//! most accepted years. Years and days count within the period that the site file names, where it names one. An accepted year has at most 5 % of its days without a usable reading
 //! (common practice, no source). Distances are geodesics on WGS 84.
 
 use crate::record_summary::RecordSummary;
 use ingest::{Slip, StationRecord, azimuth_degrees, distance_km, slips_of_the_pen};
 use serde::Serialize;
 use series::math;
-use series::{Day, Diagnostic, Severity};
+use series::{DailySeries, Day, Diagnostic, Period, Severity};
 
 /// Greatest share of missing days in an accepted year.
 pub(crate) const ACCEPTED_YEAR_MISSING_SHARE: f64 = 0.05;
@@ -56,7 +56,7 @@ impl Candidate {
 
 /// Place on a map about a centre: x = d sin a to the east, y = d cos a to the north, with the geodesic's length d and its azimuth a at the
 /// centre (azimuthal equidistant projection of the ellipsoid; J. P. Snyder, Map Projections: A Working Manual, 1987, chapter 25).
-fn east_north_km(distance_km: f64, azimuth_degrees: f64) -> (f64, f64) {
+pub(crate) fn east_north_km(distance_km: f64, azimuth_degrees: f64) -> (f64, f64) {
     let azimuth = azimuth_degrees.to_radians();
     (distance_km * math::sin(azimuth), distance_km * math::cos(azimuth))
 }
@@ -90,37 +90,72 @@ pub(crate) struct Place {
     pub elevation: Option<f64>,
 }
 
-/// Ranks the records and chooses the leading one; nothing when no record has a usable day or the named one is not there.
-pub(crate) fn choose(records: &[StationRecord], place: Place, named: Option<&str>, as_of: Day) -> Option<StationChoice> {
-    let mut candidates: Vec<Candidate> = records
+/// What the rule looks at of a record, within the years that are wanted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Standing {
+    /// Accepted years.
+    pub(crate) accepted_years: usize,
+    /// Share of usable days of those that the record covers; nothing without a usable day.
+    pub(crate) usable_share: Option<f64>,
+}
+
+impl Standing {
+    /// Of a record with these accepted years, over the period where one is given.
+    pub(crate) fn of(rain: &DailySeries, accepted_years: &[i32], period: Option<Period>) -> Self {
+        let Some(covered) = rain.period().and_then(|own| period.map_or(Some(own), |period| own.overlap(period))) else {
+            return Self { accepted_years: 0, usable_share: None };
+        };
+        let usable = rain.within(covered).filter(|(_, reading)| reading.is_usable()).count();
+        let years = accepted_years.iter().filter(|year| covered.overlap(Period::of_years(**year, **year)).is_some()).count();
+        Self { accepted_years: years, usable_share: (usable > 0).then(|| usable as f64 / covered.days() as f64) }
+    }
+}
+
+/// The rule: which of the records leads, nearest first, and why; nothing where none has a usable day.
+pub(crate) fn leading_by_rule(records: &[Standing]) -> Option<(usize, Reason)> {
+    let whole = |record: &Standing| record.usable_share.is_some_and(|share| share >= LEAD_USABLE_SHARE);
+    let with_years = |years: usize| records.iter().position(|record| record.accepted_years >= years && whole(record));
+    [30, 10].into_iter().find_map(|years| Some((with_years(years)?, Reason::NearestWithYears(years as u32)))).or_else(|| {
+        let usable = || records.iter().enumerate().filter(|(_, record)| record.usable_share.is_some());
+        let most = usable().map(|(_, record)| record.accepted_years).max()?;
+        Some((usable().find(|(_, record)| record.accepted_years == most)?.0, Reason::MostYears))
+    })
+}
+
+/// What the site file asks for.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Wanted<'a> {
+    /// The station that it names.
+    pub(crate) named: Option<&'a str>,
+    /// The years.
+    pub(crate) period: Option<Period>,
+}
+
+/// Ranks the records and chooses the leading one; nothing when no record has a usable day in the period or the named one is not there.
+pub(crate) fn choose(records: &[StationRecord], place: Place, wanted: Wanted, as_of: Day) -> Option<StationChoice> {
+    let mut candidates: Vec<(Candidate, Standing)> = records
         .iter()
         .filter(|record| record.rain.period().is_some())
         .map(|record| {
             let station = &record.rain.station;
-            Candidate {
+            let accepted_years = stats::accepted_years(&record.rain, ACCEPTED_YEAR_MISSING_SHARE);
+            let standing = Standing::of(&record.rain, &accepted_years, wanted.period);
+            let candidate = Candidate {
                 summary: RecordSummary::of(record, Some(as_of), None),
                 distance_km: station.position().map(|position| distance_km((place.latitude, place.longitude), position)),
                 azimuth_degrees: station.position().map(|position| azimuth_degrees((place.latitude, place.longitude), position)),
                 height_difference_m: station.elevation.zip(place.elevation).map(|(theirs, ours)| theirs - ours),
-                accepted_years: stats::accepted_years(&record.rain, ACCEPTED_YEAR_MISSING_SHARE),
-            }
+                accepted_years,
+            };
+            (candidate, standing)
         })
         .collect();
     let far = |candidate: &Candidate| candidate.distance_km.unwrap_or(f64::INFINITY);
-    candidates.sort_by(|a, b| far(a).total_cmp(&far(b)).then_with(|| a.summary.station.id.cmp(&b.summary.station.id)));
-    let whole = |candidate: &Candidate| {
-        let days = candidate.summary.days;
-        days.usable() as f64 >= LEAD_USABLE_SHARE * days.calendar as f64
-    };
-    let with_years = |years: usize| candidates.iter().position(|candidate| candidate.accepted_years.len() >= years && whole(candidate));
-    let (leads, reason) = match named {
+    candidates.sort_by(|(a, _), (b, _)| far(a).total_cmp(&far(b)).then_with(|| a.summary.station.id.cmp(&b.summary.station.id)));
+    let (candidates, standings): (Vec<Candidate>, Vec<Standing>) = candidates.into_iter().unzip();
+    let (leads, reason) = match wanted.named {
         Some(id) => (candidates.iter().position(|candidate| candidate.summary.station.id == id)?, Reason::Named),
-        None => {
-            [30, 10].into_iter().find_map(|years| Some((with_years(years)?, Reason::NearestWithYears(years as u32)))).or_else(|| {
-                let most = candidates.iter().map(|candidate| candidate.accepted_years.len()).max()?;
-                Some((candidates.iter().position(|candidate| candidate.accepted_years.len() == most)?, Reason::MostYears))
-            })?
-        }
+        None => leading_by_rule(&standings)?,
     };
     let reason = match reason {
         Reason::NearestWithYears(years) if candidates[leads].distance_km.is_none() => Reason::FirstWithYears(years),

@@ -4,6 +4,7 @@
 //! `low(ID)` and `high(ID)` print the ends of its band. A template cannot print any other number: `paper` refuses it.
 
 mod lists;
+mod of_gauges;
 mod of_quality;
 mod of_record;
 
@@ -31,6 +32,15 @@ const LONG_AGO_YEARS: i32 = 10;
 
 /// How often the record's source notes snow.
 const SNOW_NOTED: &str = "record.finding.count/finding=precipitation-as-snow";
+
+/// Facts of the answer under other fillings of the record.
+const OTHER_FILLINGS: [&str; 5] = [
+    "store.reliability.volume.without_neighbours",
+    "store.reliability.volume.amounts_as_measured",
+    "store.reliability.volume.totals_on_last_day",
+    "store.reliability.volume.undercatch_left",
+    "store.reliability.volume.unfilled_years",
+];
 
 /// What a context is made from.
 pub(crate) struct ContextMaker<'a> {
@@ -74,6 +84,8 @@ impl ContextMaker<'_> {
             station => self.station(),
             choice => self.choice(),
             published => self.published(),
+            beside => self.beside(),
+            doubts => self.doubts(),
             normals => self.normals(),
             record => self.record(),
             know => self.know(),
@@ -201,7 +213,11 @@ impl ContextMaker<'_> {
         let any = |id: &str| assessment.facts.number(id).is_some_and(|count| count > 0.0);
         context! {
             filled => any("record.filled"),
+            filled_by_neighbours => any("record.filled.neighbours"),
             spread => any("record.spread"),
+            spread_by_neighbours => any("record.spread.neighbours"),
+            spread_evenly => assessment.facts.number("record.spread") > assessment.facts.number("record.spread.neighbours"),
+            other_fillings => assessment.headline_withheld().is_none() && assessment.facts.iter().any(|fact| OTHER_FILLINGS.contains(&fact.id.method())),
             coefficient_above_range => assessment.against_range.above,
             coefficient_below_range => assessment.against_range.below,
             rests => assessment.site.winter.rule != WinterRule::InUse,

@@ -18,6 +18,7 @@ mod definitions;
 mod drawings;
 mod error;
 mod faces;
+mod gauge_rows;
 mod json;
 mod key_facts;
 mod number_text;

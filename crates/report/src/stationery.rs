@@ -24,10 +24,11 @@ macro_rules! parts {
 }
 
 /// The templates of the householder's report; `report.md` includes the others.
-const TEMPLATES: [(&str, &str); 16] = parts![
+const TEMPLATES: [(&str, &str); 17] = parts![
     "report.md",
     "answer.md",
     "site.md",
+    "gauges.md",
     "record.md",
     "rain.md",
     "spells.md",

@@ -22,11 +22,11 @@ pub(crate) struct TableRow {
 }
 
 impl TableRow {
-    fn new(key: impl Display) -> Self {
+    pub(crate) fn new(key: impl Display) -> Self {
         Self { key: format!("{key}"), ..Self::default() }
     }
 
-    fn with(mut self, name: &str, text: impl Into<String>) -> Self {
+    pub(crate) fn with(mut self, name: &str, text: impl Into<String>) -> Self {
         self.text.insert(name.to_owned(), text.into());
         self
     }
@@ -60,6 +60,9 @@ impl RowMaker<'_> {
                 self.months().into_iter().chain([year]).collect()
             }
             "candidates" => self.candidates(),
+            "beside" => self.beside(),
+            "gauge_answers" => self.gauge_answers(),
+            "fillings" => self.fillings(),
             "days" => self.days(),
             "record_years" => self.years_of_record(&self.sheet().rows_by_year()),
             "years_not_whole" => self.years_of_record(&self.sheet().years_not_whole()),
@@ -151,7 +154,7 @@ impl RowMaker<'_> {
                 .with("name", self.station_name(station))
                 .with("id", &station.id)
                 .with("years", self.words.with("label", "years_span", &[("first", &first), ("last", &last)]))
-                .with("leads", if place == choice.leads { self.words.get("label", "leads") } else { String::new() })
+                .with("say", self.say(place))
         });
         rows.collect()
     }

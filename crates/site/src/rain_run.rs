@@ -62,6 +62,12 @@ impl RainRun {
         usize::try_from(day.since(self.first)).ok().and_then(|i| self.days.get(i).copied())
     }
 
+    /// The days of a period that lies wholly in the run; nothing otherwise.
+    pub fn cut_to(&self, period: Period) -> Option<Self> {
+        let from = usize::try_from(period.first.since(self.first)).ok()?;
+        Some(Self { first: period.first, days: self.days.get(from..from + period.days())?.to_vec() })
+    }
+
     /// Sum of the depths of a period that lies wholly in the run.
     pub fn depth_in(&self, period: Period) -> Option<Depth> {
         let from = usize::try_from(period.first.since(self.first)).ok()?;

@@ -13,7 +13,8 @@
 //! |---|---|
 //! | (before all) | `format` ! = 1 |
 //! | `[site]` ! | `name` !, `latitude` !, `longitude` !, `elevation`, `units`, `locale`, `prepared_on`, `stage`, `currency` |
-//! | `[records]` ! | `folder` or `files` !, `station_list`, `station`, `period`, `normals`, `wet_day`, `seed`, `depth_unit`, `date_order` |
+//! | `[records]` ! | `folder` or `files` !, `station_list`, `station`, `period`, `normals`, `wet_day`, `seed`, `depth_unit`, `date_order`, `use_neighbours`, `amounts_as_measured`, `undercatch` |
+//! | `[[gauge]]` | `id` !, `days_later` or `left_out` ! |
 //! | `[official]` | `intensity` and `source`, or `table` !, `duration` !, `return_period` !, `read_on` |
 //! | `[[roof]]` ! | `plan_area` or `length` and `width` !, `covering` !, `name`, `runoff_coefficient`, `coefficient_is`, `wetting_loss`, `outline`, `gutter`, `downpipe`, `eaves_height` |
 //! | `[collection]` | `screen_share_passed`, `first_flush` or `first_flush_depth`, `first_flush_drains_per_day` or `first_flush_empties_after_dry_days`, `screen_place`, `screen_height`, `first_flush_place`, `first_flush_diameter`, `first_flush_bottom_height`, `first_flush_top_height` |
@@ -53,8 +54,8 @@ mod tests;
 mod unquoted;
 
 pub use model::{
-    Assumption, Building, Cost, GroundMark, GroundPlan, Identity, LengthAlong, Locale, OfficialFromTable, PartsLayout, RecordSource,
-    Records, RoofEntry, RoofLayout, SiteFile, SitePlace, Stage, StoreEntry, StoreLayout, Supply, Targets, Typed, Winter,
+    Assumption, Building, Cost, GaugeRule, GroundMark, GroundPlan, Identity, LengthAlong, Locale, OfficialFromTable, PartsLayout,
+    RecordSource, Records, RoofEntry, RoofLayout, SiteFile, SitePlace, Stage, StoreEntry, StoreLayout, Supply, Targets, Typed, Winter,
 };
 
 use document::Document;
@@ -128,6 +129,9 @@ fn read(text: &str, findings: &mut Findings) -> Option<SiteFile> {
     let units = identity::units(&identity, findings);
     let site = identity::read(&identity, units, findings);
     let records = records::read(&document.once("records", true, findings), units, findings);
+    let gauges = document.each("gauge", false, findings);
+    let gauge_rules: Vec<GaugeRule> = gauges.iter().filter_map(|section| records::gauge(section, findings)).collect();
+    unlike_names(findings, gauge_rules.iter().map(|rule| rule.id.value.as_str()).zip(gauges.iter().map(|one| one.span_of("id"))));
     let (official, official_table) = official::read(&document.once("official", false, findings), findings);
 
     let sections = document.each("roof", true, findings);
@@ -174,7 +178,8 @@ fn read(text: &str, findings: &mut Findings) -> Option<SiteFile> {
         let message = "site.currency is missing, and the file gives prices".to_owned();
         findings.note("currency-missing", identity.span(), message, "money is printed without the name of a currency");
     }
-    let (format, records) = (format?, records?);
+    let whole = whole && gauge_rules.len() == gauges.len();
+    let (format, records) = (format?, Records { gauges: gauge_rules, ..records? });
     whole.then(|| SiteFile {
         format,
         site,

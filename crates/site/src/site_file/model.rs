@@ -118,6 +118,25 @@ pub struct Records {
     pub depth_unit: Option<DepthUnit>,
     /// The order of the dates in files that leave it open.
     pub date_order: Option<DateOrder>,
+    /// Whether the other gauges fill the gaps of the one that leads and tell how its multi-day totals fell.
+    pub use_neighbours: bool,
+    /// Whether the leading gauge's depths are taken for the site's as they are, instead of by the site's amounts.
+    pub amounts_as_measured: bool,
+    /// Share of the rain that the gauge misses by wind and wetting, 0 to 0.5; 0 when nothing is corrected.
+    pub undercatch: f64,
+    /// Every `[[gauge]]`.
+    pub gauges: Vec<GaugeRule>,
+}
+
+/// A `[[gauge]]`: what somebody who knows says of one of the records.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GaugeRule {
+    /// The station.
+    pub id: Typed<String>,
+    /// How many days later it dates the same rain than the leading gauge, -2 to 2.
+    pub days_later: Option<i32>,
+    /// It is read and listed, and nothing is made of it.
+    pub left_out: bool,
 }
 
 /// `[official]` with `table`: which value of which table file is meant.

@@ -1,7 +1,7 @@
 //! `[records]`: which rain records are used. Paths stay text.
 
 use super::findings::Findings;
-use super::model::{RecordSource, Records};
+use super::model::{GaugeRule, RecordSource, Records};
 use super::section::Section;
 use series::{DateOrder, Depth, DepthUnit, Period, Quantity, UnitSystem};
 
@@ -11,6 +11,11 @@ const MOST_FILES: usize = 50;
 const WET_DAY: Depth = Depth::new(1.0);
 /// Seed taken when none is given: any fixed number does, and this one is ours.
 pub(super) const SEED: u64 = 20_240_630;
+/// Greatest share that a gauge may be said to miss, and the greatest that is usual of rain (Sevruk 1982, WMO-No. 589; from memory).
+const MOST_UNDERCATCH: f64 = 0.5;
+const LIKELY_UNDERCATCH: f64 = 0.15;
+/// Furthest that a gauge's dates may be said to be off, days.
+const MOST_DAYS_LATER: i64 = 2;
 
 /// `[records]`.
 pub(super) fn read(section: &Section, units: UnitSystem, findings: &mut Findings) -> Option<Records> {
@@ -45,6 +50,21 @@ pub(super) fn read(section: &Section, units: UnitSystem, findings: &mut Findings
     if !section.has("seed") {
         findings.assume("seed", section.path_of("seed"), SEED.to_string());
     }
+    let use_neighbours = section.flag(findings, "use_neighbours").unwrap_or(true);
+    let amounts_as_measured = section.flag(findings, "amounts_as_measured").unwrap_or(false);
+    let undercatch = section.number_in(findings, "undercatch", 0.0..=MOST_UNDERCATCH, "a share from 0 to 0.5, such as 0.05").unwrap_or(0.0);
+    if undercatch > LIKELY_UNDERCATCH {
+        section.unlikely(findings, "undercatch", "of rain a gauge usually misses 2 to 15 %; only of snow more");
+    }
+    for (id, key, value) in [
+        ("use-neighbours", "use_neighbours", "true"),
+        ("amounts-as-measured", "amounts_as_measured", "false"),
+        ("undercatch", "undercatch", "0"),
+    ] {
+        if !section.has(key) {
+            findings.assume(id, section.path_of(key), value);
+        }
+    }
     Some(Records {
         source: source?,
         station_list,
@@ -53,9 +73,29 @@ pub(super) fn read(section: &Section, units: UnitSystem, findings: &mut Findings
         normals,
         wet_day: wet_day.unwrap_or(WET_DAY),
         seed: seed.unwrap_or(SEED),
+        use_neighbours,
+        amounts_as_measured,
+        undercatch,
+        gauges: Vec::new(),
         depth_unit,
         date_order,
     })
+}
+
+/// One `[[gauge]]`.
+pub(super) fn gauge(section: &Section, findings: &mut Findings) -> Option<GaugeRule> {
+    section.require(findings, "id", "the station's identifier, as `rainworth record` prints it");
+    if !section.has("days_later") && !section.has("left_out") {
+        section.require(
+            findings,
+            "days_later",
+            "how many days later this gauge dates the same rain than the leading one, -2 to 2, or left_out = true",
+        );
+    }
+    let id = section.text(findings, "id");
+    let days_later = section.integer(findings, "days_later", -MOST_DAYS_LATER..=MOST_DAYS_LATER).map(|days| days as i32);
+    let left_out = section.flag(findings, "left_out").unwrap_or(false);
+    Some(GaugeRule { id: id?, days_later, left_out })
 }
 
 fn source(section: &Section, findings: &mut Findings) -> Option<RecordSource> {

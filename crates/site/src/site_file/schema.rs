@@ -22,7 +22,25 @@ pub(super) const TOP: &[&str] = &["format"];
 
 pub(super) const SECTIONS: &[SectionKeys] = &[
     once("site", &["name", "latitude", "longitude", "elevation", "units", "locale", "prepared_on", "stage", "currency"]),
-    once("records", &["folder", "files", "station_list", "station", "period", "normals", "wet_day", "seed", "depth_unit", "date_order"]),
+    once(
+        "records",
+        &[
+            "folder",
+            "files",
+            "station_list",
+            "station",
+            "period",
+            "normals",
+            "wet_day",
+            "seed",
+            "depth_unit",
+            "date_order",
+            "use_neighbours",
+            "amounts_as_measured",
+            "undercatch",
+        ],
+    ),
+    repeated("gauge", &["id", "days_later", "left_out"]),
     once("official", &["intensity", "table", "duration", "return_period", "source", "read_on"]),
     repeated(
         "roof",

@@ -2,8 +2,8 @@
 //! the month.
 //!
 //! Ratio of a calendar month = sum of the one's accepted totals / sum of the other's, over the months that both have. A calendar month stands
-//! alone with at least 15 years in common; else it takes the three months about it together, with at least 15 months in common; else the
-//! whole year. Under 5 mm a month on the mean at either gauge the next wider one is taken: a ratio of two dry months tells nothing. Without
+//! alone with at least 30 years in common (the length of a normal); else it takes the three months about it together, with at least 15 months
+//! in common; else the whole year: the ratio of a few years' months is mostly chance. Under 5 mm a month on the mean at either gauge the next wider one is taken: a ratio of two dry months tells nothing. Without
 //! five years of months in common there is none. The rule is ours; the ratio is the normal ratio's (CHECKS A5).
 
 use crate::monthly::MonthlyTotal;
@@ -12,8 +12,10 @@ use series::Withheld;
 
 /// Years of months in common that a ratio needs.
 pub const YEARS_TOGETHER: u32 = 5;
-/// Common months with which a calendar month, or three together, stand alone.
-const MONTHS_ALONE: u32 = 15;
+/// Common months with which a calendar month stands alone.
+const MONTH_NEEDS: u32 = 30;
+/// Common months with which three calendar months together do.
+const THREE_MONTHS_NEED: u32 = 15;
 /// Least rain of a month on the mean, micrometres.
 const LEAST_MEAN: f64 = 5000.0;
 
@@ -78,7 +80,7 @@ impl GaugeRatios {
             let mut three = by_month[at];
             three.add(by_month[(at + 11) % 12]);
             three.add(by_month[(at + 1) % 12]);
-            by_month[at].ratio(MONTHS_ALONE).or_else(|| three.ratio(MONTHS_ALONE)).unwrap_or(whole_year)
+            by_month[at].ratio(MONTH_NEEDS).or_else(|| three.ratio(THREE_MONTHS_NEED)).unwrap_or(whole_year)
         });
         // Means by calendar month, so that a season in common more often than others does not count more.
         let mean = |of: fn(&Sums) -> i64| by_month.iter().map(|sums| of(sums) as f64 / f64::from(sums.n)).sum::<f64>();
@@ -106,11 +108,11 @@ mod tests {
 
     #[test]
     fn a_month_alone_three_together_or_the_year() {
-        // One brings 60 mm in January, 30 else; the other 30 always: 15 common years let January stand alone.
-        let one = years(1990..=2010, |_, month| if month == 1 { 60_000 } else { 30_000 });
-        let other = years(1996..=2020, |_, _| 30_000);
+        // One brings 60 mm in January, 30 else; the other 30 always: 30 common years let January stand alone.
+        let one = years(1981..=2010, |_, month| if month == 1 { 60_000 } else { 30_000 });
+        let other = years(1970..=2020, |_, _| 30_000);
         let found = GaugeRatios::new(&one, &other).unwrap();
-        assert_eq!((found.months[0], found.months[1], found.common_months), (2.0, 1.0, 180));
+        assert_eq!((found.months[0], found.months[1], found.common_months), (2.0, 1.0, 360));
         assert!((found.annual - 13.0 / 12.0).abs() < 1e-12);
         assert_eq!(found.inverse().months[0], 0.5);
         // Five years: December, January and February together are (60 + 30 + 30) / 90.

@@ -46,8 +46,8 @@ impl HeightGradient {
     /// all the others.
     pub(crate) fn new(heights: &[f64], logarithms: &[f64], from_others: impl Fn(usize, &[f64]) -> f64) -> Option<Self> {
         let n = heights.len();
-        let (low, high) = heights.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |ends, &h| (ends.0.min(h), ends.1.max(h)));
-        if n < LEAST_GAUGES || high - low < LEAST_SPAN {
+        let ends = ends(heights.iter().copied());
+        if n < LEAST_GAUGES || ends.1 - ends.0 < LEAST_SPAN {
             return None;
         }
         let points: Vec<(f64, f64)> = heights.iter().copied().zip(logarithms.iter().copied()).collect();
@@ -55,23 +55,34 @@ impl HeightGradient {
         let (mut without, mut with) = (0.0, 0.0);
         for out in 0..n {
             let others: Vec<(f64, f64)> = points.iter().enumerate().filter(|(at, _)| *at != out).map(|(_, point)| *point).collect();
+            let among = self::ends(others.iter().map(|point| point.0));
             let slope = Self::line(&others)?;
             let plain = from_others(out, logarithms) - logarithms[out];
-            let moved: Vec<f64> = points.iter().map(|point| point.1 + slope * (heights[out] - point.0)).collect();
-            let followed = from_others(out, &moved) - logarithms[out];
+            let moved: Vec<f64> =
+                points.iter().map(|point| point.1 + slope * (followed(heights[out], among) - followed(point.0, among))).collect();
+            let moved = from_others(out, &moved) - logarithms[out];
             without += plain * plain / n as f64;
-            with += followed * followed / n as f64;
+            with += moved * moved / n as f64;
         }
-        let found = Self { per_metre, heights: (low, high), error_without: without.sqrt(), error_with: with.sqrt() };
+        let found = Self { per_metre, heights: ends, error_without: without.sqrt(), error_with: with.sqrt() };
         let believed = (BELIEVED.0..=BELIEVED.1).contains(&per_metre);
         (believed && found.error_with < found.error_without).then_some(found)
     }
 
     /// The rain at one height over that at another, neither followed further than 100 m beyond the gauges.
     pub fn ratio(&self, at: f64, from: f64) -> f64 {
-        let within = |height: f64| height.clamp(self.heights.0 - BEYOND, self.heights.1 + BEYOND);
-        math::exp(self.per_metre * (within(at) - within(from)))
+        math::exp(self.per_metre * (followed(at, self.heights) - followed(from, self.heights)))
     }
+}
+
+/// Least and greatest.
+fn ends(heights: impl Iterator<Item = f64>) -> (f64, f64) {
+    heights.fold((f64::INFINITY, f64::NEG_INFINITY), |ends, height| (ends.0.min(height), ends.1.max(height)))
+}
+
+/// A height, no further than 100 m beyond those of gauges.
+fn followed(height: f64, (lowest, highest): (f64, f64)) -> f64 {
+    height.clamp(lowest - BEYOND, highest + BEYOND)
 }
 
 #[cfg(test)]

@@ -1,0 +1,195 @@
+//! How much the answer hangs on the gauge: what each gauge alone would say, and what comes out for a gauge when it is left out.
+//!
+//! **Alone**: a gauge's own record as it measured, without neighbours and factors, over the roofs, losses and demand of the site.
+//!
+//! **Left out**: a gauge is taken for the site and its record put aside. The others give the series there by the same rules as at the site: one
+//! leads, the rest stand in for it and weigh in the amounts. What comes out is laid beside what the gauge measured: the rain of years and
+//! months, wet days, dry spells, greatest days ([`stats::transfer_error`]), and the share that the store would have met over the years that
+//! both have. The error at the gauges is the best sign there is of the error at the roof.
+
+use crate::answer_from::share_met;
+use crate::neighbour_choice::{NeighbourChoice, REACH_KM, Wishes};
+use crate::prepared_records::Prepared;
+use crate::site_run::{Frost, SiteRun, site_run};
+use crate::station_choice::{ACCEPTED_YEAR_MISSING_SHARE, Place, Standing, leading_by_rule};
+use ingest::distance_km;
+use serde::Serialize;
+use series::{DailyTemperature, Period, Volume, Withheld};
+use site::SiteError;
+use site::site_file::SiteFile;
+use stats::{Filling, Pair, SiteGauges, TransferError, site_series, transfer_error};
+
+/// Fewest years that an answer rests on.
+const ANSWER_NEEDS_YEARS: u32 = crate::assessment::HEADLINE_NEEDS_YEARS;
+
+/// What is asked of every gauge.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct AnswerQuestion<'a> {
+    pub(crate) site: &'a SiteFile,
+    pub(crate) usable: Volume,
+    pub(crate) records: &'a [Prepared],
+    /// The site's leading gauge among them.
+    pub(crate) lead: usize,
+    pub(crate) filling: Filling,
+    pub(crate) frost: Frost,
+    pub(crate) wishes: Wishes,
+}
+
+/// What a gauge says.
+#[derive(Debug, Clone, Serialize)]
+pub struct GaugeAnswer {
+    /// The station.
+    pub id: String,
+    /// Its run of the balance; nothing where it has none.
+    pub period: Option<Period>,
+    /// Whole enough years of that run.
+    pub years: usize,
+    /// Share of the demand that the store would have met by its record alone.
+    pub alone: Result<f64, Withheld>,
+    /// What came out for it when it was left out.
+    pub left_out: Result<LeftOut, Withheld>,
+}
+
+/// A gauge left out.
+#[derive(Debug, Clone, Serialize)]
+pub struct LeftOut {
+    /// The gauge that led then.
+    pub lead: String,
+    /// Kilometres to it.
+    pub lead_distance_km: f64,
+    /// The rain that came out beside what was measured.
+    pub rain: Result<TransferError, Withheld>,
+    /// The share met by its own record and by what came out, over the same years.
+    pub share_met: Result<Pair, Withheld>,
+    /// The years of that.
+    pub share_met_years: usize,
+}
+
+/// The answers of all gauges that were prepared, the site's lead among them, in their order.
+///
+/// # Errors
+/// When a volume has no meaning.
+pub(crate) fn gauge_answers(question: AnswerQuestion) -> Result<Vec<GaugeAnswer>, SiteError> {
+    (0..question.records.len()).map(|at| gauge_answer(question, at)).collect()
+}
+
+fn gauge_answer(question: AnswerQuestion, at: usize) -> Result<GaugeAnswer, SiteError> {
+    let own = question.alone(at, [question.wishes.caught(); 12]);
+    let (period, years) = own.as_ref().map_or((None, 0), |run| (Some(run.rain.period()), run.accepted_years.len()));
+    let alone = match &own {
+        Err(why) => Err(why.clone()),
+        Ok(run) => enough(years).and(question.share_met(run, run.rain.period())?),
+    };
+    let left_out = match question.lead_without(at) {
+        None => Err(Withheld::NothingAccepted),
+        Some(lead) => Ok(question.left_out(at, lead)?),
+    };
+    Ok(GaugeAnswer { id: question.records[at].id().to_owned(), period, years, alone, left_out })
+}
+
+fn enough(years: usize) -> Result<(), Withheld> {
+    let have = years as u32;
+    if have < ANSWER_NEEDS_YEARS { Err(Withheld::TooFewYears { have, need: ANSWER_NEEDS_YEARS }) } else { Ok(()) }
+}
+
+impl AnswerQuestion<'_> {
+    fn place_of(&self, at: usize) -> Option<Place> {
+        let station = &self.records[at].record.rain.station;
+        let (latitude, longitude) = station.position()?;
+        Some(Place { latitude, longitude, elevation: station.elevation })
+    }
+
+    fn km_between(&self, one: usize, other: usize) -> Option<f64> {
+        let position = |at: usize| self.records[at].record.rain.station.position();
+        Some(distance_km(position(one)?, position(other)?))
+    }
+
+    /// The others by their distance from a gauge, those in reach.
+    fn others(&self, at: usize) -> Vec<(usize, f64)> {
+        let mut others: Vec<(usize, f64)> = (0..self.records.len())
+            .filter(|other| *other != at)
+            .filter_map(|other| Some((other, self.km_between(at, other)?)))
+            .filter(|(_, distance)| *distance <= REACH_KM)
+            .collect();
+        others.sort_by(|a, b| a.1.total_cmp(&b.1));
+        others
+    }
+
+    /// Which gauge leads when one is left out; nothing without a place or another gauge.
+    fn lead_without(&self, at: usize) -> Option<(usize, f64)> {
+        let others = self.others(at);
+        let standings: Vec<Standing> = others
+            .iter()
+            .map(|(other, _)| {
+                let rain = &self.records[*other].record.rain;
+                Standing::of(rain, &stats::accepted_years(rain, ACCEPTED_YEAR_MISSING_SHARE), self.site.records.period)
+            })
+            .collect();
+        leading_by_rule(&standings).map(|(place, _)| others[place])
+    }
+
+    /// Temperatures for a gauge: its own, else those of the site's lead, so that snow is told alike.
+    fn temperature(&self, at: usize) -> &DailyTemperature {
+        let own = &self.records[at].record.temperature;
+        if own.days_with_mean() > 0 { own } else { &self.records[self.lead].record.temperature }
+    }
+
+    fn alone(&self, at: usize, factors: [f64; 12]) -> Result<SiteRun, Withheld> {
+        let gauges = SiteGauges { factors, ..SiteGauges::alone(&self.records[at].record.rain, self.temperature(at)) };
+        site_run(gauges, self.filling, self.site.records.period, self.frost)
+    }
+
+    fn share_met(&self, run: &SiteRun, period: Period) -> Result<Result<f64, Withheld>, SiteError> {
+        match run.rain.cut_to(period) {
+            Some(rain) => share_met(self.site, &rain, &self.site.roofs(), self.usable),
+            None => Ok(Err(Withheld::NothingAccepted)),
+        }
+    }
+
+    fn left_out(&self, at: usize, (lead, lead_distance_km): (usize, f64)) -> Result<LeftOut, SiteError> {
+        let measured = &self.records[at].record.rain;
+        let rest: Vec<usize> = self.others(at).into_iter().map(|(other, _)| other).filter(|other| *other != lead).collect();
+        // The gauge caught what it caught: nothing is corrected on either side.
+        let wishes = Wishes { undercatch: 0.0, ..self.wishes };
+        let choice = self.place_of(at).map(|place| NeighbourChoice::new(self.records, lead, &rest, place, wishes));
+        let Some(choice) = choice else {
+            let why = Withheld::NothingAccepted;
+            return Ok(LeftOut {
+                lead: self.records[lead].id().to_owned(),
+                lead_distance_km,
+                rain: Err(why.clone()),
+                share_met: Err(why),
+                share_met_years: 0,
+            });
+        };
+        let neighbours = choice.standing_in(self.records);
+        let gauges = SiteGauges {
+            lead: &self.records[lead].record.rain,
+            temperature: self.temperature(lead),
+            neighbours: &neighbours,
+            factors: choice.factors,
+        };
+        let whole = measured.period().unwrap_or(Period::of_years(1600, 2299));
+        let rain = site_series(gauges, self.filling, whole).and_then(|estimated| transfer_error(measured, &estimated));
+        let runs =
+            self.alone(at, [1.0; 12]).and_then(|own| Ok((own, site_run(gauges, self.filling, self.site.records.period, self.frost)?)));
+        let (share_met, share_met_years) = match runs {
+            Err(why) => (Err(why), 0),
+            Ok((own, estimated)) => self.compare(&own, &estimated)?,
+        };
+        Ok(LeftOut { lead: self.records[lead].id().to_owned(), lead_distance_km, rain, share_met, share_met_years })
+    }
+
+    /// The share met by two runs over the days that both have, and the years whole enough in both.
+    fn compare(&self, own: &SiteRun, estimated: &SiteRun) -> Result<(Result<Pair, Withheld>, usize), SiteError> {
+        let Some(period) = own.rain.period().overlap(estimated.rain.period()) else {
+            return Ok((enough(0).and(Err(Withheld::NothingAccepted)), 0));
+        };
+        let years = own.accepted_years.iter().filter(|year| estimated.accepted_years.contains(year)).count();
+        if let Err(why) = enough(years) {
+            return Ok((Err(why), years));
+        }
+        let (measured, estimated) = (self.share_met(own, period)?, self.share_met(estimated, period)?);
+        Ok((measured.and_then(|measured| Ok(Pair { measured, estimated: estimated? })), years))
+    }
+}
