@@ -24,8 +24,11 @@ pub enum Error {
     },
     /// No record, or not the one that the site file names, has a day in the years that it wants.
     #[error(
-        "records.period: found {period}, and {} has no usable day in it; the records that were read are {found}",
-        named.as_ref().map_or_else(|| "no record".to_owned(), |named| format!("the record of {named}"))
+        "records.period: found {period}, and {}; the records that were read are {found}",
+        named.as_ref().map_or_else(
+            || "no record has a usable day in it".to_owned(),
+            |named| format!("the record of {named} has no usable day in it")
+        )
     )]
     NoneInPeriod {
         /// The station that the site file names.

@@ -90,7 +90,7 @@ fn left_out(answer: &GaugeAnswer, facts: &mut Facts) {
     if let Ok(found) = found {
         add(Fact::number(key("lead_distance"), Unit::Kilometre, found.lead_distance_km));
     }
-    add(given(key("years"), Unit::Year, rain.clone().map(|rain| rain.years.len() as f64)));
+    add(given(key("days"), Unit::Day, rain.clone().map(|rain| rain.days as f64)));
     add(given(key("bias"), Unit::Share, rain.clone().map(stats::TransferError::bias)));
     add(given(key("month_error"), Unit::Share, rain.clone().map(|rain| rain.month_error)));
     let mut pair = |name: &str, unit, pair: Result<Pair, Withheld>| {
@@ -98,7 +98,8 @@ fn left_out(answer: &GaugeAnswer, facts: &mut Facts) {
         add(given(key(&format!("{name}.estimated")), unit, pair.map(|pair| pair.estimated)));
     };
     pair("wet_days", Unit::Share, rain.clone().map(|rain| rain.wet_days));
-    pair("dry_spell", Unit::Day, rain.clone().map(|rain| rain.dry_spell_days));
-    pair("greatest_day", Unit::Millimetre, rain.map(|rain| rain.greatest_day_mm));
+    let of_years = rain.and_then(|rain| rain.of_years.as_ref().map_err(Clone::clone));
+    pair("dry_spell", Unit::Day, of_years.clone().map(|years| years.dry_spell_days));
+    pair("greatest_day", Unit::Millimetre, of_years.map(|years| years.greatest_day_mm));
     pair("share_met", Unit::Share, share_met.copied());
 }

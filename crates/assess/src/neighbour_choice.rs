@@ -4,7 +4,8 @@
 //!
 //! * a gauge **stands in** for the lead (fills its gaps, tells how its totals fell) when its days are like the lead's: correlation of 0.3 or
 //!   more over two years in common, rain of a third to three times the lead's over five; the most alike is asked first;
-//! * a gauge **has weight** in the site's amounts when places are known and it has ten years of months in common with the lead.
+//! * a gauge **has weight** in the site's amounts when places are known and it has ten years of days in common with the lead (a few days
+//!   less do too).
 //!
 //! The limits are ours; what is done with the gauges is DESIGN section 6's. Dates are moved only where both records say which 24 hours they
 //! mean, or the site file states it.
@@ -24,8 +25,8 @@ pub(crate) const REACH_KM: f64 = 75.0;
 const LEAST_CORRELATION: f64 = 0.3;
 /// Least and greatest rain of the lead over that of a gauge that stands in for it.
 const COMPARABLE: (f64, f64) = (1.0 / 3.0, 3.0);
-/// Months in common that a gauge with a weight needs.
-const WEIGHT_NEEDS_MONTHS: u32 = 120;
+/// Years of days in common that a gauge with a weight needs.
+const WEIGHT_NEEDS_YEARS: u32 = 10;
 
 /// Why a gauge has no say.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -142,7 +143,7 @@ fn gauge_beside(records: &[Prepared], lead: usize, other: usize, wishes: Wishes)
     };
     let alignment = DayAlignment::of(own.record.rain.day_definition, theirs.record.rain.day_definition, stated);
     let agreement = PatternAgreement::new(&own.record.rain, &theirs.record.rain, alignment);
-    let ratios = GaugeRatios::new(&own.totals, &theirs.totals);
+    let ratios = GaugeRatios::new(&own.record.rain, &theirs.record.rain, alignment);
     let stands_in = stands_in(wishes, &agreement, &ratios);
     GaugeBeside {
         id: theirs.record.rain.station.id.clone(),
@@ -186,7 +187,9 @@ fn amounts(records: &[Prepared], lead: usize, beside: &mut [GaugeBeside], place:
         Some(GaugeAmounts { ratios, annual, east_north_km, height_m: station.elevation })
     };
     let Some(own) = of(lead, [1.0; 12], 1.0) else {
-        beside.iter_mut().for_each(|gauge| gauge.weight = Err(NoSay::NoPlace));
+        for gauge in beside {
+            gauge.weight = Err(NoSay::NoPlace);
+        }
         return None;
     };
     let mut gauges = vec![own];
@@ -194,8 +197,8 @@ fn amounts(records: &[Prepared], lead: usize, beside: &mut [GaugeBeside], place:
     for (at, gauge) in beside.iter_mut().enumerate() {
         gauge.weight = Err(match &gauge.ratios {
             Err(why) => no_say(why),
-            Ok(ratios) if ratios.common_months < WEIGHT_NEEDS_MONTHS => {
-                NoSay::TooFewYears { have: ratios.common_months / 12, need: WEIGHT_NEEDS_MONTHS / 12 }
+            Ok(ratios) if ratios.common_years() < 0.95 * f64::from(WEIGHT_NEEDS_YEARS) => {
+                NoSay::TooFewYears { have: ratios.common_years() as u32, need: WEIGHT_NEEDS_YEARS }
             }
             Ok(ratios) if !(COMPARABLE.0..=COMPARABLE.1).contains(&ratios.annual) => NoSay::OtherRain,
             Ok(ratios) => {
@@ -213,4 +216,104 @@ fn amounts(records: &[Prepared], lead: usize, beside: &mut [GaugeBeside], place:
         beside[at].weight = Ok(*weight);
     }
     (gauges.len() > 1).then_some(found)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::prepared_records::asked;
+    use crate::station_choice::{Wanted, choose};
+    use crate::test_records::read;
+    use ingest::StationRecord;
+    use series::{DayDefinition, DayLabel, Extent};
+    use site::site_file::{GaugeRule, Typed};
+    use testkit::DlyText;
+
+    const PLACE: Place = Place { latitude: 50.0, longitude: 0.0, elevation: None };
+    const ALL: Wishes = Wishes { stand_in: true, amounts: true, undercatch: 0.0 };
+
+    /// `years` years from 2001 on of one invented weather, `late` days late and times `factor`; so many tenths of a degree north.
+    fn record(id: &str, north: Option<f64>, years: i32, late: usize, factor: f64) -> StationRecord {
+        let days = series::Day::first_of_year(2001 + years).since(series::Day::first_of_year(2001)) as usize;
+        let mut draws = testkit::draws::Draws::new(5);
+        let weather = (0..days).map(|_| if draws.chance(0.3) { 1.0 + draws.exponential(7.0) } else { 0.0 });
+        let depths: Vec<Option<f64>> = std::iter::repeat_n(0.0, late).chain(weather).take(days).map(|depth| Some(depth * factor)).collect();
+        let mut record = read(&DlyText::new(id).rain_run_mm((2001, 1, 1), &depths));
+        record.rain.station.latitude = north.map(|tenths| 50.0 + tenths / 10.0);
+        record.rain.station.longitude = north.map(|_| 0.0);
+        record
+    }
+
+    fn prepared(records: &[StationRecord], rules: &[GaugeRule]) -> Vec<Prepared> {
+        records.iter().enumerate().map(|(at, record)| Prepared::new(at, record, records, rules)).collect()
+    }
+
+    fn rule(id: &str, days_later: Option<i32>, left_out: bool) -> GaugeRule {
+        GaugeRule { id: Typed { value: id.to_owned(), text: id.to_owned(), line: 1, column: 1 }, days_later, left_out }
+    }
+
+    #[test]
+    fn a_gauge_a_day_late_stands_in_once_that_is_stated() {
+        // The second gauge has all rain a day later: as dated, the two never rain together.
+        let records = [record("XXT00000001", Some(0.0), 12, 0, 1.0), record("XXT00000002", Some(1.0), 12, 1, 0.5)];
+        let of = |rules: &[GaugeRule]| {
+            let prepared = prepared(&records, rules);
+            let choice = NeighbourChoice::new(&prepared, 0, &[1], PLACE, ALL);
+            (choice.beside[0].stands_in.clone(), choice.standing_in(&prepared).first().map(|gauge| (gauge.days_later, gauge.ratios[0])))
+        };
+        assert_eq!(of(&[]), (Err(NoSay::Unlike), None));
+        let (stands_in, gauge) = of(&[rule("XXT00000002", Some(1), false)]);
+        let (days_later, ratio) = gauge.unwrap();
+        // Twice the rain of the other, but for the last day of each month, which the other has in the next.
+        assert!(stands_in.is_ok() && days_later == 1 && (ratio - 2.0).abs() < 0.1, "{ratio}");
+    }
+
+    #[test]
+    fn dates_move_where_both_records_say_what_they_mean() {
+        let mut records = [record("XXT00000001", Some(0.0), 12, 0, 1.0), record("XXT00000002", Some(1.0), 12, 1, 1.0)];
+        records[0].rain.day_definition = DayDefinition { start_hour: Some(7), label: DayLabel::FirstDay };
+        records[1].rain.day_definition = DayDefinition { start_hour: Some(7), label: DayLabel::LastDay };
+        let prepared = prepared(&records, &[]);
+        let choice = NeighbourChoice::new(&prepared, 0, &[1], PLACE, ALL);
+        assert_eq!(choice.beside[0].alignment, DayAlignment::Told { days_later: 1, hours_shared: 24 });
+        assert!(choice.beside[0].stands_in.is_ok());
+    }
+
+    #[test]
+    fn few_years_far_more_rain_and_wishes() {
+        let records = [
+            record("XXT00000001", Some(0.1), 12, 0, 1.0),
+            record("XXT00000002", Some(1.0), 4, 0, 1.0),
+            record("XXT00000003", Some(2.0), 12, 0, 4.0),
+            record("XXT00000004", None, 12, 0, 1.0),
+            record("XXT00000005", Some(3.0), 7, 0, 1.0),
+        ];
+        let prepared = prepared(&records, &[]);
+        let choice = NeighbourChoice::new(&prepared, 0, &[1, 2, 3, 4], PLACE, ALL);
+        let say = |at: usize| (choice.beside[at].stands_in.clone(), choice.beside[at].weight.clone());
+        assert_eq!(say(0), (Err(NoSay::TooFewYears { have: 4, need: 5 }), Err(NoSay::TooFewYears { have: 4, need: 5 })));
+        assert_eq!(say(1), (Err(NoSay::OtherRain), Err(NoSay::OtherRain)));
+        assert_eq!(say(2), (Ok(()), Err(NoSay::NoPlace)));
+        assert_eq!(say(3), (Ok(()), Err(NoSay::TooFewYears { have: 7, need: 10 })));
+        assert!(choice.amounts.is_none() && choice.factors == [1.0; 12]);
+        let none = Wishes { stand_in: false, amounts: false, undercatch: 0.2 };
+        let choice = NeighbourChoice::new(&prepared, 0, &[3], PLACE, none);
+        assert_eq!((choice.beside[0].stands_in.clone(), choice.factors), (Err(NoSay::NotWanted), [1.25; 12]));
+    }
+
+    #[test]
+    fn who_is_asked() {
+        let mut records: Vec<StationRecord> = (0..8).map(|n| record(&format!("XXT0000000{n}"), Some(f64::from(n)), 2, 0, 1.0)).collect();
+        records[2].rain.extent = Extent::ArealMean;
+        records.push(record("XXT00000008", Some(70.0), 2, 0, 1.0));
+        let wanted = Wanted { named: Some("XXT00000000"), period: None };
+        let choice = choose(&records, PLACE, wanted, "2020-01-01".parse().unwrap()).unwrap();
+        let why = asked(&choice, &[rule("XXT00000001", None, true)]);
+        // A tenth of a degree is 11 km: the seventh lies at 78 km.
+        let expected =
+            [None, Some(NoSay::LeftOut), Some(NoSay::ArealMean), None, None, None, None, Some(NoSay::OutOfReach), Some(NoSay::OutOfReach)];
+        assert_eq!(why, expected);
+        let few = asked(&choice, &[]);
+        assert_eq!(few[6], Some(NoSay::OthersNearer));
+    }
 }

@@ -1,11 +1,11 @@
-//! The records that have a say at the site, ready for use: without the days that their quality tests reject, with their monthly totals.
+//! The records that have a say at the site, ready for use: without the days that their quality tests reject.
 
 use crate::neighbour_choice::{MOST_BESIDE, NoSay, REACH_KM};
 use crate::quality_tests::quality_of;
 use crate::station_choice::{Candidate, StationChoice};
 use ingest::StationRecord;
 use site::site_file::GaugeRule;
-use stats::{MonthRule, MonthlyTotal, QualityReport, monthly_totals};
+use stats::QualityReport;
 
 /// A record that has a say.
 #[derive(Debug)]
@@ -16,8 +16,6 @@ pub(crate) struct Prepared {
     pub(crate) record: StationRecord,
     /// What its quality tests found.
     pub(crate) quality: QualityReport,
-    /// Its months.
-    pub(crate) totals: Vec<MonthlyTotal>,
     /// How many days later than the site's leading gauge it dates the same rain, where the site file states it.
     pub(crate) days_later: Option<i32>,
 }
@@ -27,10 +25,9 @@ impl Prepared {
     pub(crate) fn new(candidate: usize, record: &StationRecord, all: &[StationRecord], rules: &[GaugeRule]) -> Self {
         let quality = quality_of(record, all);
         let rain = quality.applied_to(&record.rain);
-        let totals = monthly_totals(&rain, MonthRule::Whole);
         let days_later = rules.iter().find(|rule| rule.id.value == rain.station.id).and_then(|rule| rule.days_later);
         let record = StationRecord { rain, temperature: record.temperature.clone(), diagnostics: record.diagnostics.clone() };
-        Self { candidate, record, quality, totals, days_later }
+        Self { candidate, record, quality, days_later }
     }
 
     /// The station's identifier.

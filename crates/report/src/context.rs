@@ -214,6 +214,7 @@ impl ContextMaker<'_> {
         context! {
             filled => any("record.filled"),
             filled_by_neighbours => any("record.filled.neighbours"),
+            filled_by_years => assessment.facts.number("record.filled") > assessment.facts.number("record.filled.neighbours"),
             spread => any("record.spread"),
             spread_by_neighbours => any("record.spread.neighbours"),
             spread_evenly => assessment.facts.number("record.spread") > assessment.facts.number("record.spread.neighbours"),

@@ -35,8 +35,8 @@ impl RowMaker<'_> {
     /// The gauges with an answer of their own, the lead first.
     pub(crate) fn gauge_answers(&self) -> Vec<TableRow> {
         let rows = self.assessment.answers.iter().map(|answer| {
-            let lead = answer.left_out.as_ref().map(|found| self.name_of(&found.lead)).unwrap_or_default();
-            TableRow::new(&answer.id).with("name", self.name_of(&answer.id)).with("lead", lead)
+            let lead = answer.left_out.as_ref().map(|found| found.lead.clone()).unwrap_or_default();
+            TableRow::new(&answer.id).with("name", self.name_of(&answer.id)).with("id", &answer.id).with("lead", lead)
         });
         rows.collect()
     }

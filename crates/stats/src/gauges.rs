@@ -9,6 +9,7 @@
 //! * [`SiteAmounts`]: the site's rain over the lead's, from several gauges, with height where that helps;
 //! * [`TransferError`]: what came out at a gauge that was left out, beside what it measured.
 
+mod common_days;
 mod day_alignment;
 mod gauge_ratios;
 mod height_gradient;
@@ -26,4 +27,4 @@ pub use neighbour_days::NeighbourGauge;
 pub use normal_ratio::{Amount, inverse_distance_weights, normal_ratio, normals_are_alike};
 pub use pattern_agreement::PatternAgreement;
 pub use site_amounts::{GaugeAmounts, SiteAmounts, site_amounts};
-pub use transfer_error::{Pair, TransferError, transfer_error};
+pub use transfer_error::{Pair, TransferError, YearlyError, transfer_error};

@@ -86,7 +86,7 @@ pub use dry_spells::{DrySpell, DrySpellRule, DrySpells, Edge, LongestOfYear, Spe
 pub use error::StatsError;
 pub use gauges::{
     Amount, DayAlignment, GaugeAmounts, GaugeRatios, HeightGradient, NeighbourGauge, Pair, PatternAgreement, SiteAmounts, TransferError,
-    YEARS_TOGETHER, inverse_distance_weights, normal_ratio, normals_are_alike, site_amounts, transfer_error,
+    YEARS_TOGETHER, YearlyError, inverse_distance_weights, normal_ratio, normals_are_alike, site_amounts, transfer_error,
 };
 pub use generalized_extreme_value::GeneralizedExtremeValue;
 pub use gumbel::Gumbel;

@@ -1,21 +1,25 @@
-//! How much more rain one gauge brings than another, calendar month by calendar month: the ratio of normals over the years in which both have
-//! the month.
+//! How much more rain one gauge brings than another, calendar month by calendar month: sums over the days on which both measured.
 //!
-//! Ratio of a calendar month = sum of the one's accepted totals / sum of the other's, over the months that both have. A calendar month stands
-//! alone with at least 30 years in common (the length of a normal); else it takes the three months about it together, with at least 15 months
-//! in common; else the whole year: the ratio of a few years' months is mostly chance. Under 5 mm a month on the mean at either gauge the next wider one is taken: a ratio of two dry months tells nothing. Without
-//! five years of months in common there is none. The rule is ours; the ratio is the normal ratio's (CHECKS A5).
+//! Ratio of a calendar month = sum of the one's depths / sum of the other's, over the days in common. It is the ratio of normals (CHECKS A5)
+//! over a common period, taken day by day so that a gap, or a total over days, on one side takes nothing from the other. A calendar month
+//! stands alone with 30 years of days in common (the length of a normal); else it takes the three months about it together, with 15 months of
+//! days in common; else the whole year: the ratio of a few months is mostly chance. Below 5 mm a month on the mean at either gauge the next
+//! wider one is taken, for the ratio of two dry months tells nothing. Without five years of days in common there is none. The rule is ours.
 
-use crate::monthly::MonthlyTotal;
+use super::DayAlignment;
+use super::common_days::common_days;
+use crate::calendar;
 use serde::Serialize;
-use series::Withheld;
+use series::{DailySeries, Withheld};
 
-/// Years of months in common that a ratio needs.
+/// Years of days in common that a ratio needs.
 pub const YEARS_TOGETHER: u32 = 5;
-/// Common months with which a calendar month stands alone.
-const MONTH_NEEDS: u32 = 30;
-/// Common months with which three calendar months together do.
-const THREE_MONTHS_NEED: u32 = 15;
+const DAYS_OF_YEAR: f64 = 365.25;
+const DAYS_OF_MONTH: f64 = DAYS_OF_YEAR / 12.0;
+/// Months of days in common with which a calendar month stands alone.
+const MONTH_NEEDS: f64 = 30.0;
+/// Months of days in common with which three calendar months together do.
+const THREE_MONTHS_NEED: f64 = 15.0;
 /// Least rain of a month on the mean, micrometres.
 const LEAST_MEAN: f64 = 5000.0;
 
@@ -24,53 +28,52 @@ const LEAST_MEAN: f64 = 5000.0;
 pub struct GaugeRatios {
     /// January to December.
     pub months: [f64; 12],
-    /// Of the year: the sum of the twelve means over that of the other gauge, over the months in common.
+    /// Of the year: the sum of the one's twelve mean months over that of the other's, over the days in common.
     pub annual: f64,
-    /// Months in common.
-    pub common_months: u32,
+    /// Days in common.
+    pub common_days: u32,
 }
 
-/// Months in common of a calendar month and their sums, micrometres.
+/// Days in common of a calendar month and their sums, micrometres.
 #[derive(Debug, Clone, Copy, Default)]
 struct Sums {
-    n: u32,
+    days: u32,
     one: i64,
     other: i64,
 }
 
 impl Sums {
     fn add(&mut self, more: Self) {
-        self.n += more.n;
+        self.days += more.days;
         self.one += more.one;
         self.other += more.other;
     }
 
-    fn ratio(self, needed: u32) -> Option<f64> {
-        let enough = |sum: i64| sum as f64 >= LEAST_MEAN * f64::from(self.n);
-        (self.n >= needed && enough(self.one) && enough(self.other)).then(|| self.one as f64 / self.other as f64)
+    fn months(self) -> f64 {
+        f64::from(self.days) / DAYS_OF_MONTH
+    }
+
+    fn ratio(self, needed: f64) -> Option<f64> {
+        let months = self.months();
+        let enough = |sum: i64| sum as f64 >= LEAST_MEAN * months;
+        // A few days short of so many months are as good.
+        (months >= 0.95 * needed && enough(self.one) && enough(self.other)).then(|| self.one as f64 / self.other as f64)
     }
 }
 
 impl GaugeRatios {
-    /// Of two records' monthly totals, each in order of time.
+    /// Of two records, the second moved as `alignment` says.
     ///
     /// # Errors
-    /// Too few years in common; no rain at one of them.
-    pub fn new(one: &[MonthlyTotal], other: &[MonthlyTotal]) -> Result<Self, Withheld> {
-        let mut by_month = [Sums::default(); 12];
-        let mut others = other.iter().peekable();
-        for month in one {
-            let key = (month.year, month.month);
-            while others.next_if(|total| (total.year, total.month) < key).is_some() {}
-            let Some(beside) = others.next_if(|total| (total.year, total.month) == key) else { continue };
-            if month.accepted() && beside.accepted() {
-                by_month[month.month as usize - 1].add(Sums { n: 1, one: month.micrometres, other: beside.micrometres });
-            }
-        }
+    /// Too few years of days in common; no rain at one of them.
+    pub fn new(one: &DailySeries, other: &DailySeries, alignment: DayAlignment) -> Result<Self, Withheld> {
+        let by_month = sums_by_month(one, other, alignment);
         let mut year = Sums::default();
-        by_month.iter().for_each(|sums| year.add(*sums));
-        if year.n < 12 * YEARS_TOGETHER {
-            return Err(Withheld::TooFewYears { have: year.n / 12, need: YEARS_TOGETHER });
+        for sums in &by_month {
+            year.add(*sums);
+        }
+        if f64::from(year.days) < DAYS_OF_YEAR.floor() * f64::from(YEARS_TOGETHER) {
+            return Err(Withheld::TooFewYears { have: (f64::from(year.days) / DAYS_OF_YEAR) as u32, need: YEARS_TOGETHER });
         }
         if year.one == 0 || year.other == 0 {
             return Err(Withheld::NoRain);
@@ -83,56 +86,79 @@ impl GaugeRatios {
             by_month[at].ratio(MONTH_NEEDS).or_else(|| three.ratio(THREE_MONTHS_NEED)).unwrap_or(whole_year)
         });
         // Means by calendar month, so that a season in common more often than others does not count more.
-        let mean = |of: fn(&Sums) -> i64| by_month.iter().map(|sums| of(sums) as f64 / f64::from(sums.n)).sum::<f64>();
-        let annual = if by_month.iter().all(|sums| sums.n > 0) { mean(|sums| sums.one) / mean(|sums| sums.other) } else { whole_year };
-        Ok(Self { months, annual, common_months: year.n })
+        let mean = |of: fn(&Sums) -> i64| by_month.iter().map(|sums| of(sums) as f64 / sums.months()).sum::<f64>();
+        let annual = if by_month.iter().all(|sums| sums.days > 0) { mean(|sums| sums.one) / mean(|sums| sums.other) } else { whole_year };
+        Ok(Self { months, annual, common_days: year.days })
+    }
+
+    /// Years of days in common.
+    pub fn common_years(&self) -> f64 {
+        f64::from(self.common_days) / DAYS_OF_YEAR
     }
 
     /// The other gauge over this one.
     #[must_use]
     pub fn inverse(&self) -> Self {
-        Self { months: self.months.map(f64::recip), annual: self.annual.recip(), common_months: self.common_months }
+        Self { months: self.months.map(f64::recip), annual: self.annual.recip(), common_days: self.common_days }
     }
+}
+
+fn sums_by_month(one: &DailySeries, other: &DailySeries, alignment: DayAlignment) -> [Sums; 12] {
+    let mut by_month = [Sums::default(); 12];
+    let mut months = calendar::months(one);
+    let (mut month, mut end) = (0, 0);
+    for day in common_days(one, other, alignment) {
+        while day.at >= end {
+            let Some(slice) = months.next() else { return by_month };
+            month = slice.month as usize - 1;
+            end += slice.readings.len();
+        }
+        by_month[month].add(Sums { days: 1, one: day.lead, other: day.other });
+    }
+    by_month
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use series::{Day, Reading, Station};
 
-    /// Totals of whole years, micrometres by the calendar month.
-    fn years(years: std::ops::RangeInclusive<i32>, of: impl Fn(i32, u32) -> i64) -> Vec<MonthlyTotal> {
-        let month =
-            |year, month| MonthlyTotal { year, month, micrometres: of(year, month), usable: 28, covered: 0, missing: 0, refused: None };
-        years.flat_map(|year| (1..=12).map(move |m| (year, m))).map(|(year, m)| month(year, m)).collect()
+    /// Whole years with the same depth on each day of a calendar month, micrometres.
+    fn years(years: std::ops::RangeInclusive<i32>, of: impl Fn(u32) -> i32) -> DailySeries {
+        let period = series::Period::of_years(*years.start(), *years.end());
+        let readings = period.iter().map(|day| Reading::measured(of(day.month()))).collect();
+        DailySeries::new(Station::default(), period.first, readings)
+    }
+
+    fn ratios(one: &DailySeries, other: &DailySeries) -> Result<GaugeRatios, Withheld> {
+        GaugeRatios::new(one, other, DayAlignment::NotTold)
     }
 
     #[test]
     fn a_month_alone_three_together_or_the_year() {
-        // One brings 60 mm in January, 30 else; the other 30 always: 30 common years let January stand alone.
-        let one = years(1981..=2010, |_, month| if month == 1 { 60_000 } else { 30_000 });
-        let other = years(1970..=2020, |_, _| 30_000);
-        let found = GaugeRatios::new(&one, &other).unwrap();
-        assert_eq!((found.months[0], found.months[1], found.common_months), (2.0, 1.0, 360));
+        // One brings twice as much in January; the other always the same. 30 common years let January stand alone.
+        let one = years(1981..=2010, |month| if month == 1 { 2000 } else { 1000 });
+        let found = ratios(&one, &years(1970..=2020, |_| 1000)).unwrap();
+        assert_eq!((found.months[0], found.months[1], found.common_days), (2.0, 1.0, 10_957));
         assert!((found.annual - 13.0 / 12.0).abs() < 1e-12);
         assert_eq!(found.inverse().months[0], 0.5);
-        // Five years: December, January and February together are (60 + 30 + 30) / 90.
-        let few = GaugeRatios::new(&one, &years(2006..=2010, |_, _| 30_000)).unwrap();
-        assert!([11, 0, 1].iter().all(|&at| (few.months[at] - 4.0 / 3.0).abs() < 1e-12), "{few:?}");
-        assert_eq!(few.months[5], 1.0);
-        // A dry season takes wider means.
-        let dry = GaugeRatios::new(
-            &years(1990..=2010, |_, m| if m == 7 { 100 } else { 60_000 }),
-            &years(1990..=2010, |_, m| if m == 7 { 900 } else { 30_000 }),
-        )
-        .unwrap();
-        assert!((dry.months[6] - 120_100.0 / 60_900.0).abs() < 1e-12);
+        // Five years, 2008 a leap year: December, January and February are (31 + 62 + 28.2) over (31 + 31 + 28.2).
+        let few = ratios(&one, &years(2006..=2010, |_| 1000)).unwrap();
+        let winter = (31.0 + 62.0 + 28.2) / (31.0 + 31.0 + 28.2);
+        assert!((few.months[0] - winter).abs() < 1e-12 && few.months[5] == 1.0, "{few:?}");
+        // A dry July takes June and August to it.
+        let wet = |dry: i32, wet: i32| move |month: u32| if month == 7 { dry } else { wet };
+        let dry = ratios(&years(1981..=2010, wet(10, 2000)), &years(1981..=2010, wet(30, 1000))).unwrap();
+        let three = (61.0 * 2000.0 + 31.0 * 10.0) / (61.0 * 1000.0 + 31.0 * 30.0);
+        assert!((dry.months[6] - three).abs() < 1e-12, "{dry:?}");
     }
 
     #[test]
     fn too_little_in_common_gives_none() {
-        let one = years(1990..=2010, |_, _| 30_000);
-        assert_eq!(GaugeRatios::new(&one, &years(2007..=2020, |_, _| 1)), Err(Withheld::TooFewYears { have: 4, need: 5 }));
-        assert_eq!(GaugeRatios::new(&one, &years(1990..=2010, |_, _| 0)), Err(Withheld::NoRain));
-        assert!(GaugeRatios::new(&one, &[]).is_err());
+        let one = years(1990..=2010, |_| 1000);
+        assert_eq!(ratios(&one, &years(2007..=2020, |_| 1)), Err(Withheld::TooFewYears { have: 4, need: 5 }));
+        assert_eq!(ratios(&one, &years(1990..=2010, |_| 0)), Err(Withheld::NoRain));
+        let none = DailySeries::new(Station::default(), Day::first_of_year(2000), Vec::new());
+        assert!(ratios(&one, &none).is_err());
     }
 }

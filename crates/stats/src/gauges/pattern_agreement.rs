@@ -4,6 +4,7 @@
 //! which neighbours are asked, and whether they are asked at all, follows it; the limits are ours.
 
 use super::DayAlignment;
+use super::common_days::common_days;
 use crate::correlation::Correlation;
 use serde::Serialize;
 use series::{DailySeries, Withheld};
@@ -27,16 +28,9 @@ impl PatternAgreement {
     /// Under two years of days in common; a gauge of which no two days differ.
     pub fn new(lead: &DailySeries, neighbour: &DailySeries, alignment: DayAlignment) -> Result<Self, Withheld> {
         let too_few = |days: usize| Withheld::TooFewYears { have: (days / 365) as u32, need: (NEEDED_DAYS / 365) as u32 };
-        let (Some(own), Some(theirs)) = (lead.period(), neighbour.period()) else { return Err(too_few(0)) };
-        // Index of the neighbour's reading that stands beside the lead's first.
-        let shift = own.first.plus(alignment.days_later()).since(theirs.first);
-        let (from, to) = ((-shift).max(0) as usize, shift.max(0) as usize);
-        let pairs = lead.readings().iter().skip(from).zip(neighbour.readings().iter().skip(to));
         let mut sums = Correlation::default();
-        for (one, other) in pairs {
-            if let (Some(one), Some(other)) = (one.depth(), other.depth()) {
-                sums.add((one as f64).sqrt(), (other as f64).sqrt());
-            }
+        for day in common_days(lead, neighbour, alignment) {
+            sums.add((day.lead as f64).sqrt(), (day.other as f64).sqrt());
         }
         if sums.pairs() < NEEDED_DAYS {
             return Err(too_few(sums.pairs()));
