@@ -4,8 +4,8 @@
 //!
 //! * a gauge **stands in** for the lead (fills its gaps, tells how its totals fell) when its days are like the lead's: correlation of 0.3 or
 //!   more over two years in common, rain of a third to three times the lead's over five; the most alike is asked first;
-//! * a gauge **has weight** in the site's amounts when places are known and it has ten years of days in common with the lead (a few days
-//!   less do too).
+//! * a gauge **has weight** in the site's amounts when places are known and it has ten years of days in common with the lead (nine
+//!   tenths of them do).
 //!
 //! The limits are ours; what is done with the gauges is DESIGN section 6's. Dates are moved only where both records say which 24 hours they
 //! mean, or the site file states it.
@@ -197,8 +197,8 @@ fn amounts(records: &[Prepared], lead: usize, beside: &mut [GaugeBeside], place:
     for (at, gauge) in beside.iter_mut().enumerate() {
         gauge.weight = Err(match &gauge.ratios {
             Err(why) => no_say(why),
-            Ok(ratios) if ratios.common_years() < 0.95 * f64::from(WEIGHT_NEEDS_YEARS) => {
-                NoSay::TooFewYears { have: ratios.common_years() as u32, need: WEIGHT_NEEDS_YEARS }
+            Ok(ratios) if ratios.common_years() < 0.9 * f64::from(WEIGHT_NEEDS_YEARS) => {
+                NoSay::TooFewYears { have: ratios.common_years().round() as u32, need: WEIGHT_NEEDS_YEARS }
             }
             Ok(ratios) if !(COMPARABLE.0..=COMPARABLE.1).contains(&ratios.annual) => NoSay::OtherRain,
             Ok(ratios) => {
