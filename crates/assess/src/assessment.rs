@@ -4,6 +4,7 @@ use crate::alternative_facts::{coefficient_ends, without_shortage};
 use crate::climate_facts::{Climate, ClimateRule, climate, months_of_years};
 use crate::error::Error;
 use crate::facts::Facts;
+use crate::gauge_stock::GaugeStock;
 use crate::lead_doubts::{self, LeadDoubt, lead_doubts};
 use crate::left_out::{AnswerQuestion, GaugeAnswer, gauge_answers};
 use crate::neighbour_choice::{NeighbourChoice, NoSay, Wishes};
@@ -112,8 +113,8 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let mut choice = chosen(inputs, place)?;
     let id = choice.leading().summary.station.id.clone();
     let not_asked = asked(&choice, &file.records.gauges);
-    let records = prepared(inputs, &not_asked, &mut choice);
-    let Some(Prepared { record, .. }) = records.first() else {
+    let stock = GaugeStock::new(prepared(inputs, &not_asked, &mut choice));
+    let Some(Prepared { record, .. }) = stock.records.first() else {
         return Err(Error::NoSuchStation { named: id, found: String::new(), place: (0, 0) });
     };
     // The statistics speak of the period that the site file names; the record sheet of the whole record.
@@ -136,10 +137,10 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let no_run = |why| Error::NoRun { station: id.clone(), why };
     let wishes =
         Wishes { stand_in: file.records.use_neighbours, amounts: !file.records.amounts_as_measured, undercatch: file.records.undercatch };
-    let beside: Vec<usize> = (1..records.len()).collect();
-    let neighbours = NeighbourChoice::new(&records, 0, &beside, place, wishes);
+    let beside: Vec<usize> = (1..stock.records.len()).collect();
+    let neighbours = NeighbourChoice::new(&stock, 0, &beside, place, wishes);
     gauge_facts::neighbours(&neighbours, &id, &mut facts);
-    let standing_in = neighbours.standing_in(&records);
+    let standing_in = neighbours.standing_in(&stock);
     let gauges =
         SiteGauges { neighbours: &standing_in, factors: neighbours.factors, ..SiteGauges::alone(&record.rain, &record.temperature) };
     let filling = Filling { seed: file.records.seed, spread: TotalSpread::Even };
@@ -169,8 +170,8 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     if filled > 0 {
         unfilled_years(&run, &store.trace, &id, &mut facts);
     }
-    let question = AnswerQuestion { site: file, usable: result.usable, records: &records, lead: 0, filling, frost, wishes };
-    let answers = if records.len() > 1 { gauge_answers(question)? } else { Vec::new() };
+    let question = AnswerQuestion { site: file, usable: result.usable, stock: &stock, filling, frost, wishes };
+    let answers = if stock.records.len() > 1 { gauge_answers(question)? } else { Vec::new() };
     gauge_facts::answers(&answers, &mut facts);
     without_shortage(file, &water, filled, &id, &mut facts)?;
     coefficient_ends(file, &run, result.usable, &id, &mut facts)?;

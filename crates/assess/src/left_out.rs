@@ -8,8 +8,8 @@
 //! both have. The error at the gauges is the best sign there is of the error at the roof.
 
 use crate::answer_from::share_met;
+use crate::gauge_stock::GaugeStock;
 use crate::neighbour_choice::{NeighbourChoice, REACH_KM, Wishes};
-use crate::prepared_records::Prepared;
 use crate::site_run::{Frost, SiteRun, site_run};
 use crate::station_choice::{ACCEPTED_YEAR_MISSING_SHARE, Place, Standing, leading_by_rule};
 use ingest::distance_km;
@@ -17,7 +17,7 @@ use serde::Serialize;
 use series::{DailyTemperature, Period, Volume, Withheld};
 use site::SiteError;
 use site::site_file::SiteFile;
-use stats::{Filling, Pair, SiteGauges, TransferError, site_series, transfer_error};
+use stats::{Filling, Pair, SiteGauges, TransferError, transfer_error};
 
 /// Fewest years that an answer rests on.
 const ANSWER_NEEDS_YEARS: u32 = crate::assessment::HEADLINE_NEEDS_YEARS;
@@ -27,9 +27,8 @@ const ANSWER_NEEDS_YEARS: u32 = crate::assessment::HEADLINE_NEEDS_YEARS;
 pub(crate) struct AnswerQuestion<'a> {
     pub(crate) site: &'a SiteFile,
     pub(crate) usable: Volume,
-    pub(crate) records: &'a [Prepared],
-    /// The site's leading gauge among them.
-    pub(crate) lead: usize,
+    /// The site's leading gauge first.
+    pub(crate) stock: &'a GaugeStock,
     pub(crate) filling: Filling,
     pub(crate) frost: Frost,
     pub(crate) wishes: Wishes,
@@ -70,7 +69,7 @@ pub struct LeftOut {
 /// # Errors
 /// When a volume has no meaning.
 pub(crate) fn gauge_answers(question: AnswerQuestion) -> Result<Vec<GaugeAnswer>, SiteError> {
-    (0..question.records.len()).map(|at| gauge_answer(question, at)).collect()
+    (0..question.stock.records.len()).map(|at| gauge_answer(question, at)).collect()
 }
 
 fn gauge_answer(question: AnswerQuestion, at: usize) -> Result<GaugeAnswer, SiteError> {
@@ -84,7 +83,7 @@ fn gauge_answer(question: AnswerQuestion, at: usize) -> Result<GaugeAnswer, Site
         None => Err(Withheld::NothingAccepted),
         Some(lead) => Ok(question.left_out(at, lead)?),
     };
-    Ok(GaugeAnswer { id: question.records[at].id().to_owned(), period, years, alone, left_out })
+    Ok(GaugeAnswer { id: question.stock.records[at].id().to_owned(), period, years, alone, left_out })
 }
 
 fn enough(years: usize) -> Result<(), Withheld> {
@@ -94,19 +93,19 @@ fn enough(years: usize) -> Result<(), Withheld> {
 
 impl AnswerQuestion<'_> {
     fn place_of(&self, at: usize) -> Option<Place> {
-        let station = &self.records[at].record.rain.station;
+        let station = &self.stock.records[at].record.rain.station;
         let (latitude, longitude) = station.position()?;
         Some(Place { latitude, longitude, elevation: station.elevation })
     }
 
     fn km_between(&self, one: usize, other: usize) -> Option<f64> {
-        let position = |at: usize| self.records[at].record.rain.station.position();
+        let position = |at: usize| self.stock.records[at].record.rain.station.position();
         Some(distance_km(position(one)?, position(other)?))
     }
 
     /// The others by their distance from a gauge, those in reach.
     fn others(&self, at: usize) -> Vec<(usize, f64)> {
-        let mut others: Vec<(usize, f64)> = (0..self.records.len())
+        let mut others: Vec<(usize, f64)> = (0..self.stock.records.len())
             .filter(|other| *other != at)
             .filter_map(|other| Some((other, self.km_between(at, other)?)))
             .filter(|(_, distance)| *distance <= REACH_KM)
@@ -121,7 +120,7 @@ impl AnswerQuestion<'_> {
         let standings: Vec<Standing> = others
             .iter()
             .map(|(other, _)| {
-                let rain = &self.records[*other].record.rain;
+                let rain = &self.stock.records[*other].record.rain;
                 Standing::of(rain, &stats::accepted_years(rain, ACCEPTED_YEAR_MISSING_SHARE), self.site.records.period)
             })
             .collect();
@@ -130,12 +129,12 @@ impl AnswerQuestion<'_> {
 
     /// Temperatures for a gauge: its own, else those of the site's lead, so that snow is told alike.
     fn temperature(&self, at: usize) -> &DailyTemperature {
-        let own = &self.records[at].record.temperature;
-        if own.days_with_mean() > 0 { own } else { &self.records[self.lead].record.temperature }
+        let own = &self.stock.records[at].record.temperature;
+        if own.days_with_mean() > 0 { own } else { &self.stock.records[0].record.temperature }
     }
 
     fn alone(&self, at: usize, factors: [f64; 12]) -> Result<SiteRun, Withheld> {
-        let gauges = SiteGauges { factors, ..SiteGauges::alone(&self.records[at].record.rain, self.temperature(at)) };
+        let gauges = SiteGauges { factors, ..SiteGauges::alone(&self.stock.records[at].record.rain, self.temperature(at)) };
         site_run(gauges, self.filling, self.site.records.period, self.frost)
     }
 
@@ -147,37 +146,36 @@ impl AnswerQuestion<'_> {
     }
 
     fn left_out(&self, at: usize, (lead, lead_distance_km): (usize, f64)) -> Result<LeftOut, SiteError> {
-        let measured = &self.records[at].record.rain;
+        let measured = &self.stock.records[at].record.rain;
         let rest: Vec<usize> = self.others(at).into_iter().map(|(other, _)| other).filter(|other| *other != lead).collect();
         // The gauge caught what it caught: nothing is corrected on either side.
         let wishes = Wishes { undercatch: 0.0, ..self.wishes };
-        let choice = self.place_of(at).map(|place| NeighbourChoice::new(self.records, lead, &rest, place, wishes));
+        let choice = self.place_of(at).map(|place| NeighbourChoice::new(self.stock, lead, &rest, place, wishes));
         let Some(choice) = choice else {
             let why = Withheld::NothingAccepted;
             return Ok(LeftOut {
-                lead: self.records[lead].id().to_owned(),
+                lead: self.stock.records[lead].id().to_owned(),
                 lead_distance_km,
                 rain: Err(why.clone()),
                 share_met: Err(why),
                 share_met_years: 0,
             });
         };
-        let neighbours = choice.standing_in(self.records);
+        let neighbours = choice.standing_in(self.stock);
         let gauges = SiteGauges {
-            lead: &self.records[lead].record.rain,
+            lead: &self.stock.records[lead].record.rain,
             temperature: self.temperature(lead),
             neighbours: &neighbours,
             factors: choice.factors,
         };
-        let whole = measured.period().unwrap_or(Period::of_years(1600, 2299));
-        let rain = site_series(gauges, self.filling, whole).and_then(|estimated| transfer_error(measured, &estimated));
-        let runs =
-            self.alone(at, [1.0; 12]).and_then(|own| Ok((own, site_run(gauges, self.filling, self.site.records.period, self.frost)?)));
-        let (share_met, share_met_years) = match runs {
-            Err(why) => (Err(why), 0),
-            Ok((own, estimated)) => self.compare(&own, &estimated)?,
+        let estimated = site_run(gauges, self.filling, self.site.records.period, self.frost);
+        let own = self.alone(at, [1.0; 12]);
+        let rain = estimated.as_ref().map_err(Clone::clone).and_then(|run| transfer_error(measured, &run.series));
+        let (share_met, share_met_years) = match (own, estimated) {
+            (Ok(own), Ok(estimated)) => self.compare(&own, &estimated)?,
+            (Err(why), _) | (_, Err(why)) => (Err(why), 0),
         };
-        Ok(LeftOut { lead: self.records[lead].id().to_owned(), lead_distance_km, rain, share_met, share_met_years })
+        Ok(LeftOut { lead: self.stock.records[lead].id().to_owned(), lead_distance_km, rain, share_met, share_met_years })
     }
 
     /// The share met by two runs over the days that both have, and the years whole enough in both.

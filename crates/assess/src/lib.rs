@@ -12,6 +12,7 @@ mod depth_step;
 mod error;
 mod facts;
 mod gauge_facts;
+mod gauge_stock;
 mod great_days;
 mod lead_doubts;
 mod left_out;

@@ -10,6 +10,7 @@
 //! The limits are ours; what is done with the gauges is DESIGN section 6's. Dates are moved only where both records say which 24 hours they
 //! mean, or the site file states it.
 
+use crate::gauge_stock::{GaugePair, GaugeStock};
 use crate::prepared_records::Prepared;
 use crate::station_choice::{Place, east_north_km};
 use ingest::{azimuth_degrees, distance_km};
@@ -108,17 +109,19 @@ impl Wishes {
 
 impl NeighbourChoice {
     /// The neighbours of the record `lead` for a place, among the records at `others`.
-    pub(crate) fn new(records: &[Prepared], lead: usize, others: &[usize], place: Place, wishes: Wishes) -> Self {
-        let mut beside: Vec<GaugeBeside> = others.iter().map(|&other| gauge_beside(records, lead, other, wishes)).collect();
-        let amounts = amounts(records, lead, &mut beside, place, wishes);
+    pub(crate) fn new(stock: &GaugeStock, lead: usize, others: &[usize], place: Place, wishes: Wishes) -> Self {
+        let mut beside: Vec<GaugeBeside> = others.iter().map(|&other| gauge_beside(stock, lead, other, wishes)).collect();
+        let amounts = amounts(&stock.records, lead, &mut beside, place, wishes);
         let factors = amounts.as_ref().map_or([1.0; 12], |amounts| amounts.factors).map(|factor| factor * wishes.caught());
         Self { beside, amounts, factors }
     }
 
     /// Those that stand in for the lead, the most alike first.
-    pub(crate) fn standing_in<'r>(&self, records: &'r [Prepared]) -> Vec<NeighbourGauge<'r>> {
-        let mut standing: Vec<(f64, NeighbourGauge<'r>)> =
-            self.standing().filter_map(|beside| Some((beside.agreement.as_ref().ok()?.correlation, gauge(records, beside)?))).collect();
+    pub(crate) fn standing_in<'r>(&self, stock: &'r GaugeStock) -> Vec<NeighbourGauge<'r>> {
+        let mut standing: Vec<(f64, NeighbourGauge<'r>)> = self
+            .standing()
+            .filter_map(|beside| Some((beside.agreement.as_ref().ok()?.correlation, gauge(&stock.records, beside)?)))
+            .collect();
         // The nearer of equals, as they come.
         standing.sort_by(|a, b| b.0.total_cmp(&a.0));
         standing.into_iter().map(|(_, gauge)| gauge).collect()
@@ -134,26 +137,11 @@ fn gauge<'r>(records: &'r [Prepared], beside: &GaugeBeside) -> Option<NeighbourG
     Some(NeighbourGauge { series: &records[beside.prepared].record.rain, ratios, days_later: beside.alignment.days_later() })
 }
 
-fn gauge_beside(records: &[Prepared], lead: usize, other: usize, wishes: Wishes) -> GaugeBeside {
-    let (own, theirs) = (&records[lead], &records[other]);
-    // What the site file states is later than the leading gauge of the site; between two others the difference counts.
-    let stated = match (own.days_later, theirs.days_later) {
-        (None, None) => None,
-        (own, theirs) => Some(theirs.unwrap_or(0) - own.unwrap_or(0)),
-    };
-    let alignment = DayAlignment::of(own.record.rain.day_definition, theirs.record.rain.day_definition, stated);
-    let agreement = PatternAgreement::new(&own.record.rain, &theirs.record.rain, alignment);
-    let ratios = GaugeRatios::new(&own.record.rain, &theirs.record.rain, alignment);
+fn gauge_beside(stock: &GaugeStock, lead: usize, other: usize, wishes: Wishes) -> GaugeBeside {
+    let GaugePair { alignment, agreement, ratios } = stock.pair(lead, other);
     let stands_in = stands_in(wishes, &agreement, &ratios);
-    GaugeBeside {
-        id: theirs.record.rain.station.id.clone(),
-        prepared: other,
-        alignment,
-        agreement,
-        ratios,
-        stands_in,
-        weight: Err(NoSay::NotWanted),
-    }
+    let id = stock.records[other].id().to_owned();
+    GaugeBeside { id, prepared: other, alignment, agreement, ratios, stands_in, weight: Err(NoSay::NotWanted) }
 }
 
 fn no_say(why: &Withheld) -> NoSay {
@@ -244,8 +232,8 @@ mod tests {
         record
     }
 
-    fn prepared(records: &[StationRecord], rules: &[GaugeRule]) -> Vec<Prepared> {
-        records.iter().enumerate().map(|(at, record)| Prepared::new(at, record, records, rules)).collect()
+    fn stock(records: &[StationRecord], rules: &[GaugeRule]) -> GaugeStock {
+        GaugeStock::new(records.iter().enumerate().map(|(at, record)| Prepared::new(at, record, records, rules)).collect())
     }
 
     fn rule(id: &str, days_later: Option<i32>, left_out: bool) -> GaugeRule {
@@ -257,9 +245,9 @@ mod tests {
         // The second gauge has all rain a day later: as dated, the two never rain together.
         let records = [record("XXT00000001", Some(0.0), 12, 0, 1.0), record("XXT00000002", Some(1.0), 12, 1, 0.5)];
         let of = |rules: &[GaugeRule]| {
-            let prepared = prepared(&records, rules);
-            let choice = NeighbourChoice::new(&prepared, 0, &[1], PLACE, ALL);
-            (choice.beside[0].stands_in.clone(), choice.standing_in(&prepared).first().map(|gauge| (gauge.days_later, gauge.ratios[0])))
+            let stock = stock(&records, rules);
+            let choice = NeighbourChoice::new(&stock, 0, &[1], PLACE, ALL);
+            (choice.beside[0].stands_in.clone(), choice.standing_in(&stock).first().map(|gauge| (gauge.days_later, gauge.ratios[0])))
         };
         assert_eq!(of(&[]), (Err(NoSay::Unlike), None));
         let (stands_in, gauge) = of(&[rule("XXT00000002", Some(1), false)]);
@@ -273,8 +261,8 @@ mod tests {
         let mut records = [record("XXT00000001", Some(0.0), 12, 0, 1.0), record("XXT00000002", Some(1.0), 12, 1, 1.0)];
         records[0].rain.day_definition = DayDefinition { start_hour: Some(7), label: DayLabel::FirstDay };
         records[1].rain.day_definition = DayDefinition { start_hour: Some(7), label: DayLabel::LastDay };
-        let prepared = prepared(&records, &[]);
-        let choice = NeighbourChoice::new(&prepared, 0, &[1], PLACE, ALL);
+        let stock = stock(&records, &[]);
+        let choice = NeighbourChoice::new(&stock, 0, &[1], PLACE, ALL);
         assert_eq!(choice.beside[0].alignment, DayAlignment::Told { days_later: 1, hours_shared: 24 });
         assert!(choice.beside[0].stands_in.is_ok());
     }
@@ -288,8 +276,8 @@ mod tests {
             record("XXT00000004", None, 12, 0, 1.0),
             record("XXT00000005", Some(3.0), 7, 0, 1.0),
         ];
-        let prepared = prepared(&records, &[]);
-        let choice = NeighbourChoice::new(&prepared, 0, &[1, 2, 3, 4], PLACE, ALL);
+        let stock = stock(&records, &[]);
+        let choice = NeighbourChoice::new(&stock, 0, &[1, 2, 3, 4], PLACE, ALL);
         let say = |at: usize| (choice.beside[at].stands_in.clone(), choice.beside[at].weight.clone());
         assert_eq!(say(0), (Err(NoSay::TooFewYears { have: 4, need: 5 }), Err(NoSay::TooFewYears { have: 4, need: 5 })));
         assert_eq!(say(1), (Err(NoSay::OtherRain), Err(NoSay::OtherRain)));
@@ -297,7 +285,7 @@ mod tests {
         assert_eq!(say(3), (Ok(()), Err(NoSay::TooFewYears { have: 7, need: 10 })));
         assert!(choice.amounts.is_none() && choice.factors == [1.0; 12]);
         let none = Wishes { stand_in: false, amounts: false, undercatch: 0.2 };
-        let choice = NeighbourChoice::new(&prepared, 0, &[3], PLACE, none);
+        let choice = NeighbourChoice::new(&stock, 0, &[3], PLACE, none);
         assert_eq!((choice.beside[0].stands_in.clone(), choice.factors), (Err(NoSay::NotWanted), [1.25; 12]));
     }
 

@@ -42,6 +42,16 @@ impl DayAlignment {
         Self::Told { days_later, hours_shared: 24_u32.saturating_sub(after(days_later)) }
     }
 
+    /// The same seen from the neighbour.
+    #[must_use]
+    pub fn turned(self) -> Self {
+        match self {
+            Self::Told { days_later, hours_shared } => Self::Told { days_later: -days_later, hours_shared },
+            Self::Stated { days_later } => Self::Stated { days_later: -days_later },
+            Self::NotTold => Self::NotTold,
+        }
+    }
+
     /// Days added to a date of the lead gauge for the neighbour's.
     pub fn days_later(self) -> i32 {
         match self {
@@ -81,6 +91,8 @@ mod tests {
         // 7 h by the last day bears the date after: the neighbour's date is one later.
         assert_eq!(told(day(7, FirstDay), day(7, LastDay)), Some((1, 24)));
         assert_eq!(told(day(9, LastDay), day(7, FirstDay)), Some((-1, 22)));
+        let turned = DayAlignment::of(day(9, LastDay), day(7, FirstDay), None).turned();
+        assert_eq!(turned, DayAlignment::of(day(7, FirstDay), day(9, LastDay), None));
         // 9 h to 9 h by the last day shares 9 hours with midnight to midnight of its date and 15 with the day before.
         assert_eq!(told(day(0, FirstDay), day(9, LastDay)), Some((1, 15)));
         assert_eq!(told(day(0, FirstDay), day(12, LastDay)), Some((0, 12)), "half a day moves nothing");
