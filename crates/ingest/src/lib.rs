@@ -40,6 +40,7 @@ mod geodesy;
 mod heading;
 mod inventory;
 mod join;
+mod listed_place;
 mod majority;
 mod multi_day_totals;
 mod ncei_products;

@@ -4,7 +4,7 @@
 //! that agency's records writes it, so that [`StationList::place`] finds it.
 
 use crate::finding::{Findings, Line};
-use crate::{Error, Reader, StationRecord, content, fields};
+use crate::{Error, Reader, StationRecord, content, fields, listed_place};
 use series::{Diagnostic, Diagnostics, Severity, Station};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -114,23 +114,26 @@ impl StationList {
         self.by_id.get(id).and_then(|place| self.years.get(place)).copied()
     }
 
-    /// Gives each record the name, place and height that the list has for its station; `name` is how messages call the list. A station
-    /// that the list does not have keeps what it had, and is a finding `station-not-listed`.
+    /// Gives each record the name, place and height that the list has for its station; what the list does not have of it the record keeps.
+    /// `name` is how messages call the list. Told are a station that the list does not have (`station-not-listed`), and a place or height
+    /// that the two give differently (`place-disagrees`, `height-disagrees`): the list's is used.
     pub fn place(&self, name: &str, records: &mut [StationRecord]) -> Diagnostics {
         let mut found = Diagnostics::default();
         for record in records {
+            let file = record.rain.provenance.file().to_owned();
             let station = &mut record.rain.station;
-            match self.get(&station.id) {
-                Some(listed) => *station = listed.clone(),
-                None => found.push(
-                    Diagnostic::new(
-                        "station-not-listed",
-                        Severity::Warning,
-                        format!("found no station {:?} in the list; expected one line for it", station.id),
-                    )
-                    .in_file(name)
-                    .done("The record is used; its distance and height are not known."),
-                ),
+            if let Some(listed) = self.get(&station.id) {
+                for finding in listed_place::disagreements(listed, station, &file) {
+                    found.push(finding);
+                }
+                *station = listed_place::placed(listed, station);
+            } else {
+                let message = format!("found no station {:?} in the list; expected one line for it", station.id);
+                let done = match station.position() {
+                    None => "The record is used; its distance and height are not known.",
+                    Some(_) => "The record is used, with the place that it gives itself.",
+                };
+                found.push(Diagnostic::new("station-not-listed", Severity::Warning, message).in_file(name).done(done));
             }
         }
         found

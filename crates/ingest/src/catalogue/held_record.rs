@@ -2,14 +2,9 @@
 
 use super::candidate::Candidate;
 use super::search::WantedYears;
-use crate::{StationRecord, distance_km};
+use crate::{StationRecord, listed_place};
 use serde::Serialize;
 use series::{Day, Diagnostic, Diagnostics, Period, Severity};
-
-/// Places further apart than this are two places, km. Lists give hundredths of a degree at worst, which is about as much.
-pub(crate) const SAME_PLACE_KM: f64 = 1.0;
-/// Heights further apart than this are two heights, m (our choice).
-const SAME_HEIGHT_M: f64 = 10.0;
 
 /// A station's record in figures.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -51,23 +46,8 @@ impl HeldRecord {
 /// Tells where a record is of another place, height or time than the lists say.
 pub(crate) fn disagreements(candidate: &Candidate, record: &StationRecord, held: &HeldRecord, found: &mut Diagnostics) {
     let (listed, own) = (&candidate.station, &record.rain.station);
-    let mut tell =
-        |id, message: String, done: &str| found.push(Diagnostic::new(id, Severity::Warning, message).in_file(&held.file).done(done));
-    if let Some((list, file)) = listed.position().zip(own.position())
-        && distance_km(list, file) > SAME_PLACE_KM
-    {
-        let apart = distance_km(list, file);
-        let message = format!(
-            "found station {} at {:.4}, {:.4} in its record, expected {:.4}, {:.4} as the list has it: {apart:.1} km apart",
-            listed.id, file.0, file.1, list.0, list.1
-        );
-        tell("place-disagrees", message, "The place in the list is used.");
-    }
-    if let Some((list, file)) = listed.elevation.zip(own.elevation)
-        && (list - file).abs() > SAME_HEIGHT_M
-    {
-        let message = format!("found station {} at {file:.0} m in its record, expected {list:.0} m as the list has it", listed.id);
-        tell("height-disagrees", message, "The height in the list is used.");
+    for finding in listed_place::disagreements(listed, own, &held.file) {
+        found.push(finding);
     }
     if let Some(years) = candidate.rain_years
         && (held.first_day.year() > years.first || held.last_day.year() < years.last)
@@ -76,6 +56,7 @@ pub(crate) fn disagreements(candidate: &Candidate, record: &StationRecord, held:
             "found rain of station {} from {} to {} in its record, expected the years {} to {} that the lists have",
             listed.id, held.first_day, held.last_day, years.first, years.last
         );
-        tell("years-disagree", message, "The days of the record are counted. It may be older than the list: bring it anew.");
+        let finding = Diagnostic::new("years-disagree", Severity::Warning, message).in_file(&held.file);
+        found.push(finding.done("The days of the record are counted. It may be older than the list: bring it anew."));
     }
 }

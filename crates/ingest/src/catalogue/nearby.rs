@@ -2,9 +2,10 @@
 
 use super::Catalogue;
 use super::candidate::{Candidate, RainYears, YearsToldBy};
-use super::held_record::{HeldRecord, SAME_PLACE_KM, disagreements};
+use super::held_record::{HeldRecord, disagreements};
 use super::search::{Search, WantedYears};
 use crate::geodesy::{distance_and_azimuth, least_km_of_a_degree_north, point_km, straight_km};
+use crate::listed_place::SAME_PLACE_KM;
 use crate::{InventoryEntry, Slip, StationRecord, distance_km, slips_of_the_pen};
 use serde::Serialize;
 use series::{Diagnostic, Diagnostics, Severity, Station};
