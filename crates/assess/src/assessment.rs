@@ -21,6 +21,7 @@ use crate::storm_facts::{Storms, storms};
 use crate::supply_facts::{AgainstRanges, supply};
 use crate::{gauge_facts, rain_record, record_facts};
 use ingest::StationRecord;
+use rayon::prelude::*;
 use series::{Day, Diagnostics, Fact, Period, Withheld};
 use site::losses::{CollectedRun, collect};
 use site::site_file::SiteFile;
@@ -222,19 +223,25 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
 /// from that and hold the findings. The other records enter no number and are not tested.
 fn prepared(inputs: Inputs, not_asked: &[Option<NoSay>], choice: &mut StationChoice) -> Vec<Prepared> {
     let beside = (0..choice.candidates.len()).filter(|at| *at != choice.leads && not_asked[*at].is_none());
-    let mut records = Vec::new();
-    for at in std::iter::once(choice.leads).chain(beside) {
-        let summary = &choice.candidates[at].summary;
+    let places: Vec<usize> = std::iter::once(choice.leads).chain(beside).collect();
+    let prepare = |at: &usize| {
+        let summary = &choice.candidates[*at].summary;
         let is_its = |record: &&StationRecord| {
             record.rain.station.id == summary.station.id && record.rain.provenance.sources == summary.source.files
         };
-        let Some(record) = inputs.records.iter().find(is_its) else { continue };
-        records.push(Prepared::new(at, record, inputs.records, &inputs.site.records.gauges));
-    }
-    for record in &records {
+        let record = inputs.records.iter().find(is_its)?;
+        let prepared = Prepared::new(*at, record, inputs.records, &inputs.site.records.gauges);
+        let summary = RecordSummary::of(&prepared.record, Some(inputs.prepared_on), Some(prepared.quality.clone()));
+        Some((prepared, summary))
+    };
+    // In the order of the places, whoever is done first.
+    let made: Vec<(Prepared, RecordSummary)> = places.par_iter().filter_map(prepare).collect();
+    let mut records = Vec::new();
+    for (record, summary) in made {
         let candidate = &mut choice.candidates[record.candidate];
         candidate.accepted_years = stats::accepted_years(&record.record.rain, ACCEPTED_YEAR_MISSING_SHARE);
-        candidate.summary = RecordSummary::of(&record.record, Some(inputs.prepared_on), Some(record.quality.clone()));
+        candidate.summary = summary;
+        records.push(record);
     }
     records
 }

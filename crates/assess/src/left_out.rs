@@ -13,6 +13,7 @@ use crate::neighbour_choice::{NeighbourChoice, REACH_KM, Wishes};
 use crate::site_run::{Frost, SiteRun, site_run};
 use crate::station_choice::{ACCEPTED_YEAR_MISSING_SHARE, Place, Standing, leading_by_rule};
 use ingest::distance_km;
+use rayon::prelude::*;
 use serde::Serialize;
 use series::{DailyTemperature, Period, Volume, Withheld};
 use site::SiteError;
@@ -69,19 +70,24 @@ pub struct LeftOut {
 /// # Errors
 /// When a volume has no meaning.
 pub(crate) fn gauge_answers(question: AnswerQuestion) -> Result<Vec<GaugeAnswer>, SiteError> {
-    (0..question.stock.records.len()).map(|at| gauge_answer(question, at)).collect()
+    let answers: Vec<_> = (0..question.stock.records.len()).into_par_iter().map(|at| gauge_answer(question, at)).collect();
+    // The first fault in their order, whoever was done first.
+    answers.into_iter().collect()
 }
 
 fn gauge_answer(question: AnswerQuestion, at: usize) -> Result<GaugeAnswer, SiteError> {
-    let own = question.alone(at, [question.wishes.caught(); 12]);
+    // As it measured, and with what it missed, where the site file states that.
+    let measured = question.alone(at, [1.0; 12]);
+    let corrected = (question.wishes.undercatch > 0.0).then(|| question.alone(at, [question.wishes.caught(); 12]));
+    let own = corrected.as_ref().unwrap_or(&measured);
     let (period, years) = own.as_ref().map_or((None, 0), |run| (Some(run.rain.period()), run.accepted_years.len()));
-    let alone = match &own {
+    let alone = match own {
         Err(why) => Err(why.clone()),
         Ok(run) => enough(years).and(question.share_met(run, run.rain.period())?),
     };
     let left_out = match question.lead_without(at) {
         None => Err(Withheld::NothingAccepted),
-        Some(lead) => Ok(question.left_out(at, lead)?),
+        Some(lead) => Ok(question.left_out(at, &measured, lead)?),
     };
     Ok(GaugeAnswer { id: question.stock.records[at].id().to_owned(), period, years, alone, left_out })
 }
@@ -145,7 +151,7 @@ impl AnswerQuestion<'_> {
         }
     }
 
-    fn left_out(&self, at: usize, (lead, lead_distance_km): (usize, f64)) -> Result<LeftOut, SiteError> {
+    fn left_out(&self, at: usize, own: &Result<SiteRun, Withheld>, (lead, lead_distance_km): (usize, f64)) -> Result<LeftOut, SiteError> {
         let measured = &self.stock.records[at].record.rain;
         let rest: Vec<usize> = self.others(at).into_iter().map(|(other, _)| other).filter(|other| *other != lead).collect();
         // The gauge caught what it caught: nothing is corrected on either side.
@@ -169,11 +175,10 @@ impl AnswerQuestion<'_> {
             factors: choice.factors,
         };
         let estimated = site_run(gauges, self.filling, self.site.records.period, self.frost);
-        let own = self.alone(at, [1.0; 12]);
         let rain = estimated.as_ref().map_err(Clone::clone).and_then(|run| transfer_error(measured, &run.series));
-        let (share_met, share_met_years) = match (own, estimated) {
-            (Ok(own), Ok(estimated)) => self.compare(&own, &estimated)?,
-            (Err(why), _) | (_, Err(why)) => (Err(why), 0),
+        let (share_met, share_met_years) = match (own, &estimated) {
+            (Ok(own), Ok(estimated)) => self.compare(own, estimated)?,
+            (Err(why), _) | (_, Err(why)) => (Err(why.clone()), 0),
         };
         Ok(LeftOut { lead: self.stock.records[lead].id().to_owned(), lead_distance_km, rain, share_met, share_met_years })
     }

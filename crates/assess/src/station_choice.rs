@@ -7,6 +7,7 @@
 
 use crate::record_summary::RecordSummary;
 use ingest::{Slip, StationRecord, azimuth_degrees, distance_km, slips_of_the_pen};
+use rayon::prelude::*;
 use serde::Serialize;
 use series::math;
 use series::{DailySeries, Day, Diagnostic, Period, Severity};
@@ -134,7 +135,7 @@ pub(crate) struct Wanted<'a> {
 /// Ranks the records and chooses the leading one; nothing when no record has a usable day in the period or the named one is not there.
 pub(crate) fn choose(records: &[StationRecord], place: Place, wanted: Wanted, as_of: Day) -> Option<StationChoice> {
     let mut candidates: Vec<(Candidate, Standing)> = records
-        .iter()
+        .par_iter()
         .filter(|record| record.rain.period().is_some())
         .map(|record| {
             let station = &record.rain.station;

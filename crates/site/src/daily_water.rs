@@ -1,10 +1,10 @@
 //! What comes to the store and what is asked of it, day by day: the input of the daily balance.
 
-use crate::demand::{Demand, demand_on};
+use crate::demand::{Demand, DemandTable};
 use crate::error::{SiteError, quantity};
 use crate::rain_run::period_of;
 use crate::surroundings::WinterRule;
-use series::{Day, Period, Volume};
+use series::{Day, Period, Volume, days_in_month};
 
 /// Inflow, demand and rest of every day of a whole run. All volumes are finite and not below zero.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,8 +23,20 @@ impl DailyWater {
     pub fn new(first: Day, inflow: Vec<Volume>, demands: &[Demand], winter: WinterRule) -> Result<Self, SiteError> {
         let period = period_of(first, inflow.len())?;
         demands.iter().try_for_each(Demand::check)?;
-        let demand = period.iter().map(|day| demand_on(demands, day)).collect();
-        let resting = period.iter().map(|day| winter.rests_on(day)).collect();
+        let asked = DemandTable::new(demands);
+        let (mut demand, mut resting) = (Vec::with_capacity(inflow.len()), Vec::with_capacity(inflow.len()));
+        // Month and weekday are counted on: to work them out for every day of a century costs more than the balance.
+        let mut weekday = first.weekday() as usize;
+        let (mut year, mut month, mut date) = first.ymd();
+        for _ in 0..period.days() {
+            demand.push(asked.on(month, weekday));
+            resting.push(winter.rests_on_date(month, date));
+            weekday = (weekday + 1) % 7;
+            date += 1;
+            if date > days_in_month(year, month) {
+                (year, month, date) = if month == 12 { (year + 1, 1, 1) } else { (year, month + 1, 1) };
+            }
+        }
         Self::from_series(first, inflow, demand, resting)
     }
 

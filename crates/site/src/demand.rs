@@ -36,8 +36,13 @@ impl Demand {
 
     /// What is to be drawn on a day.
     pub fn on(&self, day: Day) -> Volume {
-        let drawn = self.weekdays.get(day.weekday() as usize).copied().unwrap_or(false);
-        let month = (day.month() as usize).saturating_sub(1);
+        self.on_weekday(day.month(), day.weekday() as usize)
+    }
+
+    /// What is to be drawn in a month (1 to 12) on a weekday (0 is Monday).
+    fn on_weekday(&self, month: u32, weekday: usize) -> Volume {
+        let drawn = self.weekdays.get(weekday).copied().unwrap_or(false);
+        let month = (month as usize).saturating_sub(1);
         if drawn { self.daily_by_month.get(month).copied().unwrap_or(Volume::ZERO) } else { Volume::ZERO }
     }
 
@@ -53,6 +58,22 @@ impl Demand {
             return Err(SiteError::NoWeekday);
         }
         Ok(())
+    }
+}
+
+/// What all demands together ask for, by month and weekday.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct DemandTable([[Volume; 7]; 12]);
+
+impl DemandTable {
+    pub(crate) fn new(demands: &[Demand]) -> Self {
+        let sum = |month, weekday| demands.iter().fold(Volume::ZERO, |sum, demand| sum + demand.on_weekday(month, weekday));
+        Self(std::array::from_fn(|month| std::array::from_fn(|weekday| sum(month as u32 + 1, weekday))))
+    }
+
+    /// In a month (1 to 12) on a weekday (0 is Monday).
+    pub(crate) fn on(&self, month: u32, weekday: usize) -> Volume {
+        self.0[month as usize - 1][weekday]
     }
 }
 

@@ -237,6 +237,16 @@ pub fn collect(rain: &RainRun, roofs: &[Roof], collection: Collection, melt_cred
     Ok(CollectedRun { first: rain.period().first, days, by_roof, total, worst_residual_share: worst })
 }
 
+/// What enters the store, day by day, as [`collect`] has it, without the account of the losses.
+///
+/// # Errors
+/// As [`Losses::new`].
+pub fn water_to_store(rain: &RainRun, roofs: &[Roof], collection: Collection, melt_credit: f64) -> Result<Vec<Volume>, SiteError> {
+    let mut losses = Losses::new(roofs, collection, melt_credit)?;
+    let mut of_day = vec![RoofDay::default(); roofs.len()];
+    rain.days().iter().map(|&day| Ok(losses.day(day, &mut of_day)?.to_store)).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -276,6 +286,7 @@ mod tests {
         assert_eq!(taken, [20.0, 20.0, 0.0, 50.0, 0.0, 0.0, 0.0, 25.0, 45.0]);
         assert_eq!(stored, [0.0, 0.0, 0.0, 50.0, 0.0, 0.0, 0.0, 0.0, 205.0]);
         assert_eq!((got.total.first_flush.get(), got.total.to_store.get(), got.total.rain.get()), (160.0, 255.0, 415.0));
+        assert_eq!(water_to_store(&rain, &[roof(50.0, RunoffCoefficient::Event(1.0), 0.0)], collection, 0.0).unwrap(), got.to_store());
     }
 
     #[test]

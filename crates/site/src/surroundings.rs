@@ -94,8 +94,13 @@ impl WinterRule {
     /// Whether the store rests on this day. A season that begins late in one year and ends early in the next is meant as
     /// it stands: from 1 November to 31 March holds December and January.
     pub fn rests_on(self, day: Day) -> bool {
-        let Self::Rests { from, to } = self else { return false };
         let (_, month, date) = day.ymd();
+        self.rests_on_date(month, date)
+    }
+
+    /// The same by month and date.
+    pub(crate) fn rests_on_date(self, month: u32, date: u32) -> bool {
+        let Self::Rests { from, to } = self else { return false };
         let today = (month, date);
         if from <= to { from <= today && today <= to } else { from <= today || today <= to }
     }
