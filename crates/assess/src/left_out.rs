@@ -75,6 +75,9 @@ pub(crate) fn gauge_answers(question: AnswerQuestion) -> Result<Vec<GaugeAnswer>
     answers.into_iter().collect()
 }
 
+/// A gauge's run as it measured, and the share met over the whole of it, where that is known.
+type OwnRun<'a> = (&'a Result<SiteRun, Withheld>, Option<&'a Result<f64, Withheld>>);
+
 fn gauge_answer(question: AnswerQuestion, at: usize) -> Result<GaugeAnswer, SiteError> {
     // As it measured, and with what it missed, where the site file states that.
     let measured = question.alone(at, [1.0; 12]);
@@ -87,7 +90,8 @@ fn gauge_answer(question: AnswerQuestion, at: usize) -> Result<GaugeAnswer, Site
     };
     let left_out = match question.lead_without(at) {
         None => Err(Withheld::NothingAccepted),
-        Some(lead) => Ok(question.left_out(at, &measured, lead)?),
+        // Where nothing is corrected, the answer of the whole run is known.
+        Some(lead) => Ok(question.left_out(at, (&measured, corrected.is_none().then_some(&alone)), lead)?),
     };
     Ok(GaugeAnswer { id: question.stock.records[at].id().to_owned(), period, years, alone, left_out })
 }
@@ -151,7 +155,7 @@ impl AnswerQuestion<'_> {
         }
     }
 
-    fn left_out(&self, at: usize, own: &Result<SiteRun, Withheld>, (lead, lead_distance_km): (usize, f64)) -> Result<LeftOut, SiteError> {
+    fn left_out(&self, at: usize, (own, known): OwnRun, (lead, lead_distance_km): (usize, f64)) -> Result<LeftOut, SiteError> {
         let measured = &self.stock.records[at].record.rain;
         let rest: Vec<usize> = self.others(at).into_iter().map(|(other, _)| other).filter(|other| *other != lead).collect();
         // The gauge caught what it caught: nothing is corrected on either side.
@@ -177,14 +181,18 @@ impl AnswerQuestion<'_> {
         let estimated = site_run(gauges, self.filling, self.site.records.period, self.frost);
         let rain = estimated.as_ref().map_err(Clone::clone).and_then(|run| transfer_error(measured, &run.series));
         let (share_met, share_met_years) = match (own, &estimated) {
-            (Ok(own), Ok(estimated)) => self.compare(own, estimated)?,
+            (Ok(own), Ok(estimated)) => self.compare((own, known), estimated)?,
             (Err(why), _) | (_, Err(why)) => (Err(why.clone()), 0),
         };
         Ok(LeftOut { lead: self.stock.records[lead].id().to_owned(), lead_distance_km, rain, share_met, share_met_years })
     }
 
     /// The share met by two runs over the days that both have, and the years whole enough in both.
-    fn compare(&self, own: &SiteRun, estimated: &SiteRun) -> Result<(Result<Pair, Withheld>, usize), SiteError> {
+    fn compare(
+        &self,
+        (own, known): (&SiteRun, Option<&Result<f64, Withheld>>),
+        estimated: &SiteRun,
+    ) -> Result<(Result<Pair, Withheld>, usize), SiteError> {
         let Some(period) = own.rain.period().overlap(estimated.rain.period()) else {
             return Ok((enough(0).and(Err(Withheld::NothingAccepted)), 0));
         };
@@ -192,7 +200,11 @@ impl AnswerQuestion<'_> {
         if let Err(why) = enough(years) {
             return Ok((Err(why), years));
         }
-        let (measured, estimated) = (self.share_met(own, period)?, self.share_met(estimated, period)?);
+        let measured = match known {
+            Some(known) if period == own.rain.period() => known.clone(),
+            _ => self.share_met(own, period)?,
+        };
+        let estimated = self.share_met(estimated, period)?;
         Ok((measured.and_then(|measured| Ok(Pair { measured, estimated: estimated? })), years))
     }
 }
