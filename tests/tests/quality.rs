@@ -57,13 +57,13 @@ fn the_true_383_mm_of_hokah_stays_alone_and_beside_its_neighbour() {
     let storm = day("2007-08-19");
     assert_eq!(hokah.rain.reading(storm).depth(), Some(383_500));
     // Between their places in ghcnd-stations.txt lie some 50 km; any distance within reach asks the same.
-    for near in [vec![], vec![Neighbour { series: &altura.rain, distance_km: 50.0 }]] {
+    for near in [vec![], vec![Neighbour { series: &altura.rain, distance_km: 50.0, days_later: 0 }]] {
         let report = quality_report(&hokah.rain, &near);
         assert!(!report.rejected.contains(&storm) && report.rejected.is_empty(), "{:?}", rejecting(&report));
         let doubted = report.findings.iter().filter(|finding| finding.is_of_one_day() && finding.periods[0].contains(storm)).count();
         assert!(near.is_empty() || doubted == 0, "the neighbour's 290.8 mm bears it out: {:?}", report.findings);
     }
-    let other = quality_report(&altura.rain, &[Neighbour { series: &hokah.rain, distance_km: 50.0 }]);
+    let other = quality_report(&altura.rain, &[Neighbour { series: &hokah.rain, distance_km: 50.0, days_later: 0 }]);
     assert!(!other.rejected.contains(&storm), "{:?}", rejecting(&other));
 }
 
@@ -91,7 +91,9 @@ fn local_storms_of_herault_are_not_rejected() {
         let Some(here) = own.rain.station.position() else { continue };
         let others = all.iter().filter(|other| other.rain.station.id != own.rain.station.id);
         let mut near: Vec<Neighbour<'_>> = others
-            .filter_map(|other| Some(Neighbour { series: &other.rain, distance_km: distance_km(here, other.rain.station.position()?) }))
+            .filter_map(|other| {
+                Some(Neighbour { series: &other.rain, distance_km: distance_km(here, other.rain.station.position()?), days_later: 0 })
+            })
             .collect();
         near.sort_by(|a, b| a.distance_km.total_cmp(&b.distance_km));
         near.truncate(4);

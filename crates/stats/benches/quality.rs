@@ -25,7 +25,8 @@ fn main() {
         .collect();
     println!("{:<24} {:>8} {:>9} {:>9} {:>10}", "work", "days", "best ms", "worst ms", "of 50 ms");
     for (name, count) in [("gauge alone", 0), ("with four neighbours", 4)] {
-        let near: Vec<Neighbour<'_>> = series[1..=count].iter().map(|series| Neighbour { series, distance_km: 10.0 }).collect();
+        let near: Vec<Neighbour<'_>> =
+            series[1..=count].iter().map(|series| Neighbour { series, distance_km: 10.0, days_later: 0 }).collect();
         let (best, worst) = best_and_worst(RUNS, || quality_report(&series[0], &near));
         let days = series[0].readings().len();
         println!("{name:<24} {days:>8} {:>9.1} {:>9.1} {:>8.0} %", best * 1e3, worst * 1e3, best / LIMIT * 100.0);

@@ -51,6 +51,8 @@ pub struct Neighbour<'a> {
     pub series: &'a DailySeries,
     /// How far from the tested station, km.
     pub distance_km: f64,
+    /// Days added to a date of the record for this one's of the same rain.
+    pub days_later: i32,
 }
 
 /// A neighbour that the tests used.

@@ -24,6 +24,8 @@ use std::path::{Path, PathBuf};
 const VERSION: &str = "v1";
 /// So often a file is looked at anew while other processes put others into its place.
 const MOST_LOOKS: usize = 100;
+/// So many looks with the same sidecars tell that the file is not theirs.
+const UNCHANGED_LOOKS: usize = 3;
 /// The years that are looked for; those of the calendar that is read.
 const YEARS: std::ops::RangeInclusive<u16> = 1600..=2299;
 
@@ -129,13 +131,16 @@ impl Entry {
     pub(crate) fn verified(&self) -> Option<Sidecar> {
         let read = || [self.sidecar(), self.new_sidecar()].map(|path| Sidecar::read(&path));
         let mut sidecars = read();
+        let mut unchanged = 0;
         for _ in 0..MOST_LOOKS {
             if let Some(fitting) = self.fitting(&sidecars) {
                 return Some(fitting);
             }
-            // Between the look at the sidecars and that at the file another process may have put a new pair into their place.
+            // Between the look at the sidecars and that at the file another process may have put a new pair into their place, and the old one
+            // once more: sidecars that have not changed say something only when they have not changed several times.
             let before = std::mem::replace(&mut sidecars, read());
-            if sidecars == before {
+            unchanged = if sidecars == before { unchanged + 1 } else { 0 };
+            if unchanged == UNCHANGED_LOOKS {
                 return None;
             }
         }

@@ -13,6 +13,7 @@ impl ContextMaker<'_> {
             any => !neighbours.beside.is_empty(),
             scaled => neighbours.amounts.is_some(),
             no_gradient => gradient == Some(None) && self.assessment.site.site.elevation.is_some(),
+            lead_weight => format!("gauge.weight/station={}", self.assessment.choice.leading().summary.station.id),
             left_out_many => self.assessment.facts.number("left_out.gauges").is_some_and(|gauges| gauges > 1.0),
             amounts_wanted => !self.assessment.site.records.amounts_as_measured,
         }

@@ -3,8 +3,10 @@
 //! Ratio of a calendar month = sum of the one's depths / sum of the other's, over the days in common. It is the ratio of normals (CHECKS A5)
 //! over a common period, taken day by day so that a gap, or a total over days, on one side takes nothing from the other. A calendar month
 //! stands alone with 30 years of days in common (the length of a normal); else it takes the three months about it together, with 15 months of
-//! days in common; else the whole year: the ratio of a few months is mostly chance. Below 5 mm a month on the mean at either gauge the next
-//! wider one is taken, for the ratio of two dry months tells nothing. Without five years of days in common there is none. The rule is ours.
+//! days in common; else the whole year: the ratio of a few months is mostly chance. Of each number of months or years nine tenths do, since
+//! February is short and a few days may be missing. Below 5 mm a month on the mean at either gauge the next wider one is taken, for the ratio of two dry months tells
+//! nothing; and no month's ratio is believed beyond twice or half that of the year. Without five years of days in common in every calendar month
+//! there is none: a gauge read in summer alone says nothing of winter. The rule is ours.
 
 use super::DayAlignment;
 use super::common_days::common_days;
@@ -12,7 +14,7 @@ use crate::calendar;
 use serde::Serialize;
 use series::{DailySeries, Withheld};
 
-/// Years of days in common that a ratio needs.
+/// Years of days in common that a ratio needs, in each calendar month.
 pub const YEARS_TOGETHER: u32 = 5;
 const DAYS_OF_YEAR: f64 = 365.25;
 const DAYS_OF_MONTH: f64 = DAYS_OF_YEAR / 12.0;
@@ -20,6 +22,10 @@ const DAYS_OF_MONTH: f64 = DAYS_OF_YEAR / 12.0;
 const MONTH_NEEDS: f64 = 30.0;
 /// Months of days in common with which three calendar months together do.
 const THREE_MONTHS_NEED: f64 = 15.0;
+/// The share of so many months or years that does.
+const ENOUGH: f64 = 0.9;
+/// How far from the year's the ratio of a month may lie, as a factor.
+const BELIEVED: f64 = 2.0;
 /// Least rain of a month on the mean, micrometres.
 const LEAST_MEAN: f64 = 5000.0;
 
@@ -56,8 +62,7 @@ impl Sums {
     fn ratio(self, needed: f64) -> Option<f64> {
         let months = self.months();
         let enough = |sum: i64| sum as f64 >= LEAST_MEAN * months;
-        // Nine tenths do: February is shorter than a mean month, and a few days may be missing.
-        (months >= 0.9 * needed && enough(self.one) && enough(self.other)).then(|| self.one as f64 / self.other as f64)
+        (months >= ENOUGH * needed && enough(self.one) && enough(self.other)).then(|| self.one as f64 / self.other as f64)
     }
 }
 
@@ -72,22 +77,23 @@ impl GaugeRatios {
         for sums in &by_month {
             year.add(*sums);
         }
-        if f64::from(year.days) < DAYS_OF_YEAR.floor() * f64::from(YEARS_TOGETHER) {
-            return Err(Withheld::TooFewYears { have: (f64::from(year.days) / DAYS_OF_YEAR) as u32, need: YEARS_TOGETHER });
+        let years_of_least = by_month.iter().map(|sums| sums.months()).fold(f64::INFINITY, f64::min);
+        if years_of_least < ENOUGH * f64::from(YEARS_TOGETHER) {
+            return Err(Withheld::TooFewYears { have: years_of_least as u32, need: YEARS_TOGETHER });
         }
         if year.one == 0 || year.other == 0 {
             return Err(Withheld::NoRain);
         }
-        let whole_year = year.one as f64 / year.other as f64;
+        // Means by calendar month, so that a season in common more often than others does not count more.
+        let mean = |of: fn(&Sums) -> i64| by_month.iter().map(|sums| of(sums) as f64 / sums.months()).sum::<f64>();
+        let annual = mean(|sums| sums.one) / mean(|sums| sums.other);
         let months = std::array::from_fn(|at| {
             let mut three = by_month[at];
             three.add(by_month[(at + 11) % 12]);
             three.add(by_month[(at + 1) % 12]);
-            by_month[at].ratio(MONTH_NEEDS).or_else(|| three.ratio(THREE_MONTHS_NEED)).unwrap_or(whole_year)
+            let ratio = by_month[at].ratio(MONTH_NEEDS).or_else(|| three.ratio(THREE_MONTHS_NEED)).unwrap_or(annual);
+            ratio.clamp(annual / BELIEVED, annual * BELIEVED)
         });
-        // Means by calendar month, so that a season in common more often than others does not count more.
-        let mean = |of: fn(&Sums) -> i64| by_month.iter().map(|sums| of(sums) as f64 / sums.months()).sum::<f64>();
-        let annual = if by_month.iter().all(|sums| sums.days > 0) { mean(|sums| sums.one) / mean(|sums| sums.other) } else { whole_year };
         Ok(Self { months, annual, common_days: year.days })
     }
 
@@ -140,8 +146,12 @@ mod tests {
         let one = years(1981..=2010, |month| if month == 1 { 2000 } else { 1000 });
         let found = ratios(&one, &years(1970..=2020, |_| 1000)).unwrap();
         assert_eq!((found.months[0], found.months[1], found.common_days), (2.0, 1.0, 10_957));
+        // Equal days of rain, months of mean length: (2 + 11) / 12.
         assert!((found.annual - 13.0 / 12.0).abs() < 1e-12);
         assert_eq!(found.inverse().months[0], 0.5);
+        // Nine times as much in one month is believed as twice the year's (9 + 11) / 12.
+        let nine = ratios(&years(1981..=2010, |month| if month == 1 { 9000 } else { 1000 }), &years(1981..=2010, |_| 1000)).unwrap();
+        assert!((nine.months[0] - 2.0 * 20.0 / 12.0).abs() < 1e-12, "{nine:?}");
         // Five years, 2008 a leap year: December, January and February are (31 + 62 + 28.2) over (31 + 31 + 28.2).
         let few = ratios(&one, &years(2006..=2010, |_| 1000)).unwrap();
         let winter = (31.0 + 62.0 + 28.2) / (31.0 + 31.0 + 28.2);
@@ -156,7 +166,15 @@ mod tests {
     #[test]
     fn too_little_in_common_gives_none() {
         let one = years(1990..=2010, |_| 1000);
-        assert_eq!(ratios(&one, &years(2007..=2020, |_| 1)), Err(Withheld::TooFewYears { have: 4, need: 5 }));
+        assert_eq!(ratios(&one, &years(2007..=2020, |_| 1)), Err(Withheld::TooFewYears { have: 3, need: 5 }), "28 days of February");
+        let mut summer = years(1990..=2010, |_| 1000).readings().to_vec();
+        for (day, reading) in one.period().unwrap().iter().zip(&mut summer) {
+            if day.month() == 1 {
+                *reading = Reading::MISSING;
+            }
+        }
+        let summer = DailySeries::new(Station::default(), Day::first_of_year(1990), summer);
+        assert_eq!(ratios(&one, &summer), Err(Withheld::TooFewYears { have: 0, need: 5 }));
         assert_eq!(ratios(&one, &years(1990..=2010, |_| 0)), Err(Withheld::NoRain));
         let none = DailySeries::new(Station::default(), Day::first_of_year(2000), Vec::new());
         assert!(ratios(&one, &none).is_err());

@@ -1,14 +1,14 @@
 //! The site's rain over the lead gauge's, by calendar month, from several gauges about it.
 //!
-//! R_m = sum w_i r_i,m with r_i,m the rain of gauge i over that of the lead in month m ([`super::GaugeRatios`]; 1 for the lead itself) and
-//! inverse-distance weights w_i = d_i^-2 / sum (`normal_ratio.rs`). Where the gauges show that rain grows with height (`height_gradient.rs`),
-//! each r_i,m is first taken to the site's height. It is the normal-ratio method turned round: not one month's rain is estimated but the ratio
-//! of normals, so that the site keeps one gauge's days (CHECKS H6, A5).
+//! The normal-ratio method (`normal_ratio.rs`) in the lead's rain as unit: R_m = (1 / sum w_i) sum w_i (N_x / N_i) r_i,m with r_i,m the rain of
+//! gauge i over that of the lead in month m ([`super::GaugeRatios`]; 1 for the lead itself) and inverse-distance weights w_i = d_i^-2. The
+//! normals N of the site and of the gauge differ by height alone, and only where the gauges show that rain grows with height
+//! (`height_gradient.rs`). So the site keeps one gauge's days, and several gauges tell its amounts (CHECKS H6, A5).
 //!
-//! A lead that stands at the site has nearly all the weight, and R is 1.
+//! A lead that stands at the site, at its height, has nearly all the weight, and R is 1.
 
 use super::height_gradient::HeightGradient;
-use super::normal_ratio::inverse_distance_weights;
+use super::normal_ratio::{Amount, inverse_distance_weights, normal_ratio};
 use serde::Serialize;
 use series::math;
 
@@ -41,7 +41,7 @@ pub struct SiteAmounts {
     pub gradient: Option<HeightGradient>,
 }
 
-/// The site's rain over the lead's from gauges among which the lead is; nothing without a gauge. `height_m` is the site's.
+/// The site's rain over the lead's from gauges among which the lead is; nothing without a gauge or when a ratio is not finite. `height_m` is the site's.
 pub fn site_amounts(gauges: &[GaugeAmounts], height_m: Option<f64>) -> Option<SiteAmounts> {
     if gauges.is_empty() {
         return None;
@@ -49,13 +49,21 @@ pub fn site_amounts(gauges: &[GaugeAmounts], height_m: Option<f64>) -> Option<Si
     let weights = weights(gauges, (0.0, 0.0));
     let heights: Option<Vec<f64>> = gauges.iter().map(|gauge| gauge.height_m).collect();
     let gradient = heights.as_deref().filter(|_| height_m.is_some()).and_then(|heights| gradient(gauges, heights));
-    let followed = |gauge: &GaugeAmounts| match (gradient, height_m, gauge.height_m) {
-        (Some(gradient), Some(site), Some(own)) => gradient.ratio(site, own),
+    // Normals but for a factor that all share: the rain of a height over that of the site's.
+    let normal = |gauge: &GaugeAmounts| match (gradient, height_m, gauge.height_m) {
+        (Some(gradient), Some(site), Some(own)) => gradient.ratio(own, site),
         _ => 1.0,
     };
-    let factors = std::array::from_fn(|month| {
-        gauges.iter().zip(&weights).map(|(gauge, weight)| weight * gauge.ratios[month] * followed(gauge)).sum()
-    });
+    let of_month = |month: usize| {
+        let amounts = gauges.iter().zip(&weights);
+        let amounts: Vec<Amount> =
+            amounts.map(|(gauge, &weight)| Amount { normal: normal(gauge), amount: gauge.ratios[month], weight }).collect();
+        normal_ratio(1.0, &amounts).ok()
+    };
+    let mut factors = [1.0; 12];
+    for (month, factor) in factors.iter_mut().enumerate() {
+        *factor = of_month(month)?;
+    }
     Some(SiteAmounts { factors, weights, gradient })
 }
 

@@ -64,11 +64,11 @@ impl TransferError {
 /// A day's depths, measured and from the others, mm.
 type Both = (f64, f64);
 
-/// Compares a record with a series made for its place without it.
+/// Compares a record with a series made for its place without it, whose dates are `days_later` later than the record's of the same rain.
 ///
 /// # Errors
 /// Under five years of days to compare; no rain in them.
-pub fn transfer_error(measured: &DailySeries, estimated: &SiteSeries) -> Result<TransferError, Withheld> {
+pub fn transfer_error(measured: &DailySeries, estimated: &SiteSeries, days_later: i32) -> Result<TransferError, Withheld> {
     let mut sums = Sums::default();
     let mut years = Vec::new();
     let (mut dry, mut greatest) = (Pair { measured: 0.0, estimated: 0.0 }, Pair { measured: 0.0, estimated: 0.0 });
@@ -76,7 +76,7 @@ pub fn transfer_error(measured: &DailySeries, estimated: &SiteSeries) -> Result<
         let days: Vec<Option<Both>> = (0..)
             .zip(slice.readings)
             .map(|(at, reading)| {
-                let theirs = estimated.day(slice.first.plus(at))?.depth?;
+                let theirs = estimated.day(slice.first.plus(at + days_later))?.depth?;
                 Some((reading.depth()? as f64 / 1000.0, theirs.get()))
             })
             .collect();
@@ -89,8 +89,8 @@ pub fn transfer_error(measured: &DailySeries, estimated: &SiteSeries) -> Result<
             greatest = added(greatest, most(|both| both.0), most(|both| both.1));
         }
     }
-    let have = (sums.days as f64 / DAYS_OF_YEAR).round() as u32;
-    if have < NEEDED_YEARS {
+    let have = (sums.days as f64 / DAYS_OF_YEAR) as u32;
+    if sums.days < (DAYS_OF_YEAR * f64::from(NEEDED_YEARS)) as usize {
         return Err(Withheld::TooFewYears { have, need: NEEDED_YEARS });
     }
     if sums.rain.0 <= 0.0 || sums.of_months <= 0.0 {
@@ -182,12 +182,16 @@ mod tests {
     fn the_same_record_has_no_error_and_a_factor_shows_as_bias() {
         let rain = record(2001..=2010);
         let of = |factor| {
-            let found = transfer_error(&rain, &series(&rain, factor)).unwrap();
+            let found = transfer_error(&rain, &series(&rain, factor), 0).unwrap();
             let of_years = found.of_years.clone().unwrap();
             (found, of_years)
         };
         let (same, of_years) = of(1.0);
         assert_eq!((same.days, same.bias(), same.month_error), (3652, 0.0, 0.0));
+        // The same rain a day later is no error once that is known.
+        let late = DailySeries::new(Station::default(), Day::first_of_year(2001).plus(1), rain.readings().to_vec());
+        let of_late = |days_later| transfer_error(&rain, &series(&late, 1.0), days_later).unwrap().month_error;
+        assert!(of_late(1) == 0.0 && of_late(0) > 0.0);
         assert_eq!((of_years.years.len(), of_years.dry_spell_days.measured, of_years.greatest_day_mm.estimated), (10, 4.0, 5.0));
         assert!((same.wet_days.measured - 0.2).abs() < 0.001 && (same.annual_mm.measured - 365.25).abs() < 0.5);
         let (more, of_years) = of(1.1);
@@ -207,11 +211,11 @@ mod tests {
         gappy[1200..1218].fill(Reading::MISSING);
         let gappy = DailySeries::new(Station::default(), Day::first_of_year(2001), gappy);
         // The others rain on the same days: the fifth, tenth, ... since 2001.
-        let found = transfer_error(&gappy, &series(&rain, 1.0)).unwrap();
+        let found = transfer_error(&gappy, &series(&rain, 1.0), 0).unwrap();
         assert_eq!((found.days, found.bias(), found.month_error), (3652 - 38, 0.0, 0.0));
         let of_years = found.of_years.unwrap();
         assert_eq!(of_years.years, [2001, 2003, 2004, 2005, 2006, 2007, 2008, 2009, 2010]);
         assert_eq!(of_years.dry_spell_days, Pair { measured: 4.0, estimated: 4.0 });
-        assert_eq!(transfer_error(&gappy, &series(&record(2007..=2020), 1.0)).unwrap_err(), Withheld::TooFewYears { have: 4, need: 5 });
+        assert_eq!(transfer_error(&gappy, &series(&record(2007..=2020), 1.0), 0).unwrap_err(), Withheld::TooFewYears { have: 4, need: 5 });
     }
 }

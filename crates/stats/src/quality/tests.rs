@@ -41,7 +41,7 @@ fn neighbours(depths: &[i32], count: usize) -> Vec<DailySeries> {
 }
 
 fn together(depths: Vec<i32>, near: &[DailySeries]) -> QualityReport {
-    let near: Vec<Neighbour<'_>> = near.iter().map(|series| Neighbour { series, distance_km: 20.0 }).collect();
+    let near: Vec<Neighbour<'_>> = near.iter().map(|series| Neighbour { series, distance_km: 20.0, days_later: 0 }).collect();
     quality_report(&series(depths), &near)
 }
 
@@ -270,7 +270,7 @@ proptest! {
     ) {
         let tested = DailySeries::new(Station::default(), first(), readings);
         let near = DailySeries::new(Station::default(), first().plus(shift), beside);
-        let report = quality_report(&tested, &[Neighbour { series: &near, distance_km: 3.0 }]);
+        let report = quality_report(&tested, &[Neighbour { series: &near, distance_km: 3.0, days_later: 0 }]);
         let applied = report.applied_to(&tested);
         // Every rejected day was usable, is named once, and is all that changed.
         prop_assert!(report.rejected.windows(2).all(|pair| pair[0] < pair[1]));

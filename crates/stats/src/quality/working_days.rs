@@ -122,7 +122,7 @@ impl Beside {
         let mut beside = vec![NONE; own.len()];
         if let Some(period) = neighbour.series.period() {
             let theirs = depths(neighbour.series);
-            let shift = period.first.since(first);
+            let shift = period.first.plus(-neighbour.days_later).since(first);
             let (to, from) = (shift.max(0) as usize, (-shift).max(0) as usize);
             if to < own.len() && from < theirs.len() {
                 let length = (own.len() - to).min(theirs.len() - from);

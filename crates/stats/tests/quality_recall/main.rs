@@ -35,7 +35,7 @@ impl std::fmt::Display for Recall {
 }
 
 fn report(sound: &Sound, series: &series::DailySeries, with_neighbours: bool) -> QualityReport {
-    let near = sound.neighbours.iter().map(|(series, distance_km)| Neighbour { series, distance_km: *distance_km });
+    let near = sound.neighbours.iter().map(|(series, distance_km)| Neighbour { series, distance_km: *distance_km, days_later: 0 });
     let near: Vec<Neighbour<'_>> = near.filter(|_| with_neighbours).collect();
     quality_report(series, &near)
 }
