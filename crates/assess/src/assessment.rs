@@ -9,20 +9,22 @@ use crate::lead_doubts::{self, LeadDoubt, lead_doubts};
 use crate::left_out::{AnswerQuestion, GaugeAnswer, gauge_answers};
 use crate::neighbour_choice::{NeighbourChoice, NoSay, Wishes};
 use crate::other_days::{SiteDaysWay, other_days, unfilled_years};
-use crate::prepared_records::{Prepared, asked};
+use crate::prepared_records::Prepared;
 use crate::record_summary::RecordSummary;
+use crate::records_at_hand::RecordsAtHand;
 use crate::replay_facts::{Replay, great_rains, replay_driest};
 use crate::site_facts::{self, SiteResult, target_tanks};
 use crate::site_run::{Frost, SiteRun, site_run};
 use crate::spell_facts::{Spells, season_spell, spells};
-use crate::station_choice::{ACCEPTED_YEAR_MISSING_SHARE, Place, StationChoice, Wanted, choose, far_away};
+use crate::station_choice::{ACCEPTED_YEAR_MISSING_SHARE, Place, Standing, StationChoice, Wanted, choose, far_away, leading_by_rule};
 use crate::store_facts::{SizeUnit, StoreQuestion, StoreResult, store};
 use crate::storm_facts::{Storms, storms};
 use crate::supply_facts::{AgainstRanges, supply};
+use crate::who_is_asked::asked;
 use crate::{gauge_facts, rain_record, record_facts};
 use ingest::StationRecord;
 use rayon::prelude::*;
-use series::{Day, Diagnostics, Fact, Period, Withheld};
+use series::{Day, Diagnostic, Diagnostics, Fact, Period, Severity, Withheld};
 use site::losses::{CollectedRun, collect};
 use site::site_file::SiteFile;
 use site::{DailyWater, WaterAccount, WinterRule};
@@ -111,27 +113,31 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let file = inputs.site;
     let elevation = file.site.elevation.as_ref().map(|typed| typed.value.get());
     let place = Place { latitude: file.site.latitude, longitude: file.site.longitude, elevation };
-    let mut choice = chosen(inputs, place)?;
+    let at_hand = RecordsAtHand::new(inputs.records, &file.records.gauges);
+    let mut choice = chosen(inputs, &at_hand, place)?;
+    let mut not_asked = asked(&choice, &at_hand, file.records.period);
+    let (stock, twins) = GaugeStock::new(prepared(inputs, &at_hand, &not_asked, &mut choice)).without_twins();
+    for (candidate, _) in &twins {
+        not_asked[*candidate] = Some(NoSay::SameGauge);
+    }
     let id = choice.leading().summary.station.id.clone();
-    let not_asked = asked(&choice, &file.records.gauges);
-    let stock = GaugeStock::new(prepared(inputs, &not_asked, &mut choice));
     let Some(Prepared { record, .. }) = stock.records.first() else {
         return Err(Error::NoSuchStation { named: id, found: String::new(), place: (0, 0) });
     };
-    // The statistics speak of the period that the site file names; the record sheet of the whole record.
-    let rain = file.records.period.map_or_else(|| record.rain.clone(), |period| record.rain.cut_to(period));
+    // It speaks of the period that the site file names; the record sheet of the whole record.
+    let rain = &record.rain;
 
     let mut facts = Facts::default();
     record_facts::records(&choice, &mut facts);
     let rule = ClimateRule { months: MonthRule::Whole, normals: NormalsRule::default(), period: file.records.normals };
-    let climate = climate(&rain, rule, &mut facts);
+    let climate = climate(rain, rule, &mut facts);
     if let Some(climate) = &climate {
         months_of_years(climate, &id, &mut facts);
     }
     let threshold_micrometres = (file.records.wet_day.get() * 1000.0).round() as i64;
-    let spells = spells(&rain, DrySpellRule { threshold_micrometres, ..DrySpellRule::default() }, &mut facts);
-    let storms = storms(&rain, YearRule::default(), &mut facts);
-    rain_record::snow(&rain, &record.temperature, &mut facts);
+    let spells = spells(rain, DrySpellRule { threshold_micrometres, ..DrySpellRule::default() }, &mut facts);
+    let storms = storms(rain, YearRule::default(), &mut facts);
+    rain_record::snow(rain, &record.temperature, &mut facts);
 
     let rests = file.winter.rule != WinterRule::InUse;
     let frost = Frost { latitude: file.site.latitude, elevation, stated: file.surroundings.frost, rests };
@@ -142,8 +148,8 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let neighbours = NeighbourChoice::new(&stock, 0, &beside, place, wishes);
     gauge_facts::neighbours(&neighbours, &id, &mut facts);
     let standing_in = neighbours.standing_in(&stock);
-    let gauges =
-        SiteGauges { neighbours: &standing_in, factors: neighbours.factors, ..SiteGauges::alone(&record.rain, &record.temperature) };
+    let factors = neighbours.factors.map(|factor| factor * wishes.caught());
+    let gauges = SiteGauges { neighbours: &standing_in, factors, ..SiteGauges::alone(&record.rain, &record.temperature) };
     let filling = Filling { seed: file.records.seed, spread: TotalSpread::Even };
     let run = site_run(gauges, filling, file.records.period, frost).map_err(no_run)?;
     record_facts::filling(&run, &id, &mut facts);
@@ -184,8 +190,16 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     // The findings of the record that leads belong to the report; those of the others stand with them in `choice`.
     let mut diagnostics = inputs.diagnostics.clone();
     diagnostics.extend(record.diagnostics.clone());
-    let doubts = lead_doubts(choice.leading(), &neighbours);
-    for finding in far_away(&choice, place).into_iter().chain(lead_doubts::findings(choice.leading(), &doubts)) {
+    let years = run.accepted_years.len();
+    let doubts = lead_doubts(choice.leading(), years, elevation, &neighbours);
+    let of_twin = |(candidate, kept): &(usize, String)| {
+        let message =
+            format!("found {} where {kept} stands, and the same depths day by day", choice.candidates[*candidate].summary.station.id);
+        Diagnostic::new("gauge-twice", Severity::Warning, message).done("It is taken for the same gauge and has no say of its own.")
+    };
+    let of_records = at_hand.findings.iter().cloned().chain(twins.iter().map(of_twin));
+    let of_lead = far_away(&choice, place).into_iter().chain(lead_doubts::findings(choice.leading(), years, &doubts));
+    for finding in of_records.chain(of_lead) {
         diagnostics.push(finding);
     }
     season_spell(&spells, &mut facts, &id);
@@ -219,47 +233,60 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     Ok(assessment)
 }
 
-/// The lead and the gauges that are asked, nearest first, without the days that their quality tests reject; their sheets in `choice` are made
-/// from that and hold the findings. The other records enter no number and are not tested.
-fn prepared(inputs: Inputs, not_asked: &[Option<NoSay>], choice: &mut StationChoice) -> Vec<Prepared> {
-    let beside = (0..choice.candidates.len()).filter(|at| *at != choice.leads && not_asked[*at].is_none());
-    let places: Vec<usize> = std::iter::once(choice.leads).chain(beside).collect();
+/// The lead and the gauges that are asked, without the days that their quality tests reject and within the years that are wanted, the lead
+/// first and then the nearest first. Their sheets in `choice` are made from the whole tested records and hold the findings; the other records
+/// enter no number and are not tested. Where the tests take so much from the lead that the rule would have another of them lead, that one does.
+fn prepared(inputs: Inputs, at_hand: &RecordsAtHand, not_asked: &[Option<NoSay>], choice: &mut StationChoice) -> Vec<Prepared> {
+    let period = inputs.site.records.period;
+    let places: Vec<usize> = (0..choice.candidates.len()).filter(|at| not_asked[*at].is_none()).collect();
     let prepare = |at: &usize| {
-        let summary = &choice.candidates[*at].summary;
-        let is_its = |record: &&StationRecord| {
-            record.rain.station.id == summary.station.id && record.rain.provenance.sources == summary.source.files
-        };
-        let record = inputs.records.iter().find(is_its)?;
-        let prepared = Prepared::new(*at, record, inputs.records, &inputs.site.records.gauges);
-        let summary = RecordSummary::of(&prepared.record, Some(inputs.prepared_on), Some(prepared.quality.clone()));
-        Some((prepared, summary))
+        let id = &choice.candidates[*at].summary.station.id;
+        let sources = &choice.candidates[*at].summary.source.files;
+        let is_its = |record: &&&StationRecord| record.rain.station.id == *id && record.rain.provenance.sources == *sources;
+        let record = Prepared::new(*at, at_hand.records.iter().find(is_its)?, at_hand);
+        let summary = RecordSummary::of(&record.record, Some(inputs.prepared_on), Some(record.quality.clone()));
+        let accepted_years = stats::accepted_years(&record.record.rain, ACCEPTED_YEAR_MISSING_SHARE);
+        let standing = Standing::of(&record.record.rain, &accepted_years, period);
+        Some((record.cut_to(period), summary, accepted_years, standing))
     };
     // In the order of the places, whoever is done first.
-    let made: Vec<(Prepared, RecordSummary)> = places.par_iter().filter_map(prepare).collect();
-    let mut records = Vec::new();
-    for (record, summary) in made {
+    let made: Vec<_> = places.par_iter().filter_map(prepare).collect();
+    let (mut records, mut standings) = (Vec::new(), Vec::new());
+    for (record, summary, accepted_years, standing) in made {
         let candidate = &mut choice.candidates[record.candidate];
-        candidate.accepted_years = stats::accepted_years(&record.record.rain, ACCEPTED_YEAR_MISSING_SHARE);
-        candidate.summary = summary;
+        (candidate.accepted_years, candidate.summary) = (accepted_years, summary);
         records.push(record);
+        standings.push(standing);
     }
+    if inputs.site.records.station.is_none()
+        && let Some((leads, reason)) = leading_by_rule(&standings)
+        && records[leads].candidate != choice.leads
+    {
+        choice.lead_with(records[leads].candidate, reason);
+    }
+    // The lead before the others, whose order stays.
+    records.sort_by_key(|record| record.candidate != choice.leads);
     records
 }
 
-fn chosen(inputs: Inputs, place: Place) -> Result<StationChoice, Error> {
+fn chosen(inputs: Inputs, at_hand: &RecordsAtHand, place: Place) -> Result<StationChoice, Error> {
     let records = &inputs.site.records;
     let named = records.station.as_ref().map(|typed| typed.value.as_str());
-    let choice = choose(inputs.records, place, Wanted { named, period: records.period }, inputs.prepared_on);
-    let of = |record: &StationRecord| record.rain.period().map(|period| (record.rain.station.id.clone(), period));
-    let there: Vec<(String, Period)> = inputs.records.iter().filter_map(of).collect();
-    let outside = |own: &Period| records.period.is_some_and(|period| own.overlap(period).is_none());
+    let choice = choose(at_hand, place, Wanted { named, period: records.period }, inputs.prepared_on);
+    let of = |record: &&StationRecord| {
+        record.rain.period().map(|period| (record.rain.station.id.clone(), period, has_day_in(record, records.period)))
+    };
+    let there: Vec<(String, Period, bool)> = at_hand.records.iter().filter_map(of).collect();
     // The one that the site file names, or all of them.
     let all_outside = match named {
-        Some(named) => there.iter().any(|(id, _)| id == named) && there.iter().all(|(id, own)| id != named || outside(own)),
-        None => !there.is_empty() && there.iter().all(|(_, own)| outside(own)),
+        Some(named) => there.iter().any(|(id, ..)| id == named) && there.iter().all(|(id, _, inside)| id != named || !inside),
+        None => !there.is_empty() && there.iter().all(|(_, _, inside)| !inside),
     };
+    if at_hand.in_use().next().is_none() && !there.is_empty() {
+        return Err(Error::AllLeftOut);
+    }
     if let Some(period) = records.period.filter(|_| all_outside) {
-        let found: Vec<String> = there.iter().map(|(id, own)| format!("{id} {own}")).collect();
+        let found: Vec<String> = there.iter().map(|(id, own, _)| format!("{id} {own}")).collect();
         return Err(Error::NoneInPeriod { named: named.map(str::to_owned), period, found: found.join(", ") });
     }
     choice.ok_or_else(|| match (named, &records.station) {
@@ -269,6 +296,11 @@ fn chosen(inputs: Inputs, place: Place) -> Result<StationChoice, Error> {
         }
         _ => Error::NoRain { files: inputs.records.len().to_string() },
     })
+}
+
+/// Whether a record has a usable day in a period.
+fn has_day_in(record: &StationRecord, period: Option<Period>) -> bool {
+    period.is_none_or(|period| record.rain.within(period).any(|(_, reading)| reading.is_usable()))
 }
 
 /// Methods whose value rests on the run of the balance.

@@ -12,6 +12,9 @@ pub enum Error {
         /// How many files were read.
         files: String,
     },
+    /// The site file leaves every record out.
+    #[error("the site file leaves out every gauge that was read ([[gauge]] with left_out = true)")]
+    AllLeftOut,
     /// The site file names a station that no record has.
     #[error("the site file names the station {named:?}, and no record that was read is its; found {found}")]
     NoSuchStation {
@@ -39,7 +42,7 @@ pub enum Error {
         found: String,
     },
     /// The record has no day in the period, or none that can be used.
-    #[error("the record of {station} cannot be used for a daily balance: {why:?}")]
+    #[error("the record of {station} cannot be used for a daily balance: no day of it in the years that are wanted has a depth")]
     NoRun {
         /// The station.
         station: String,
@@ -70,6 +73,7 @@ impl Error {
     pub fn diagnostic(&self, site_file: &str) -> Diagnostic {
         let id = match self {
             Self::NoRain { .. } => "no-rain",
+            Self::AllLeftOut => "every-gauge-left-out",
             Self::NoSuchStation { .. } => "station-missing",
             Self::NoneInPeriod { .. } => "no-record-in-period",
             Self::NoRun { .. } => "record-unusable",

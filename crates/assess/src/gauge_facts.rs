@@ -72,6 +72,13 @@ pub(crate) fn answers(answers: &[GaugeAnswer], facts: &mut Facts) {
         .filter_map(|answer| answer.left_out.as_ref().ok()?.share_met.as_ref().ok())
         .map(|pair| (pair.estimated - pair.measured).abs())
         .collect();
+    let of_lead = |answer: &GaugeAnswer| answer.left_out.as_ref().ok().map(|found| found.lead_distance_km);
+    let distances: Vec<f64> = answers.iter().filter_map(of_lead).collect();
+    if !distances.is_empty() {
+        let (least, most) = distances.iter().fold((f64::INFINITY, 0.0_f64), |ends, &km| (ends.0.min(km), ends.1.max(km)));
+        facts.add(Fact::number(FactId::new("left_out.lead_distance.least"), Unit::Kilometre, least));
+        facts.add(Fact::number(FactId::new("left_out.lead_distance.most"), Unit::Kilometre, most));
+    }
     if !errors.is_empty() {
         facts.add(Fact::number(FactId::new("left_out.gauges"), Unit::Count, errors.len() as f64));
         let mean = errors.iter().sum::<f64>() / errors.len() as f64;

@@ -1,8 +1,13 @@
 //! The gauges that are asked, and what every two of them have in common, worked out once: the site, and each gauge that is left out, need it.
 
 use crate::prepared_records::Prepared;
+use ingest::distance_km;
 use series::Withheld;
 use stats::{DayAlignment, GaugeRatios, PatternAgreement};
+
+/// Two records nearer than this whose days agree better than this are of one gauge (ours).
+const ONE_GAUGE_KM: f64 = 0.5;
+const ONE_GAUGE_CORRELATION: f64 = 0.99;
 
 /// What two gauges have in common, seen from the first.
 #[derive(Debug, Clone)]
@@ -26,9 +31,34 @@ pub(crate) struct GaugeStock {
 
 impl GaugeStock {
     pub(crate) fn new(records: Vec<Prepared>) -> Self {
-        let with_later = |one: usize| (one + 1..records.len()).map(|other| GaugePair::new(&records[one], &records[other])).collect();
+        let with_later =
+            |one: usize| (one + 1..records.len()).map(|other| GaugePair::new(&records[0], &records[one], &records[other])).collect();
         let pairs = (0..records.len()).map(with_later).collect();
         Self { records, pairs }
+    }
+
+    /// Leaves out gauges that stand where another one does and agree with it day by day: they are the same one, and would weigh twice. Their
+    /// places among the candidates, with the gauge that stays.
+    pub(crate) fn without_twins(self) -> (Self, Vec<(usize, String)>) {
+        let mut kept: Vec<usize> = Vec::new();
+        let mut twins = Vec::new();
+        for at in 0..self.records.len() {
+            match kept.iter().find(|&&before| self.are_one(before, at)) {
+                Some(&before) => twins.push((self.records[at].candidate, self.records[before].id().to_owned())),
+                None => kept.push(at),
+            }
+        }
+        if twins.is_empty() {
+            return (self, twins);
+        }
+        let records = self.records.into_iter().enumerate().filter(|(at, _)| kept.contains(at)).map(|(_, record)| record).collect();
+        (Self::new(records), twins)
+    }
+
+    fn are_one(&self, one: usize, other: usize) -> bool {
+        let position = |at: usize| self.records[at].record.rain.station.position();
+        let near = position(one).zip(position(other)).is_none_or(|(one, other)| distance_km(one, other) < ONE_GAUGE_KM);
+        near && self.pair(one, other).agreement.is_ok_and(|agreement| agreement.correlation > ONE_GAUGE_CORRELATION)
     }
 
     /// What two different gauges have in common, seen from the first.
@@ -38,12 +68,10 @@ impl GaugeStock {
 }
 
 impl GaugePair {
-    fn new(one: &Prepared, other: &Prepared) -> Self {
-        // What the site file states is later than the leading gauge of the site; between two others the difference counts.
-        let stated = match (one.days_later, other.days_later) {
-            (None, None) => None,
-            (one, other) => Some(other.unwrap_or(0) - one.unwrap_or(0)),
-        };
+    fn new(lead: &Prepared, one: &Prepared, other: &Prepared) -> Self {
+        // What the site file states of a gauge is against the site's lead; between two others the difference counts, that of a gauge of which
+        // nothing is stated being what the records say.
+        let stated = (one.days_later.is_some() || other.days_later.is_some()).then(|| other.offset_to(lead) - one.offset_to(lead));
         let (one, other) = (&one.record.rain, &other.record.rain);
         let alignment = DayAlignment::of(one.day_definition, other.day_definition, stated);
         Self { alignment, agreement: PatternAgreement::new(one, other, alignment), ratios: GaugeRatios::new(one, other, alignment) }

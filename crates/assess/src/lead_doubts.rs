@@ -1,4 +1,4 @@
-//! What speaks against the leading gauge although it is the best at hand: it is too far, too high or low, or its record is too short.
+//! What speaks against the leading gauge although it is the best at hand: it is too far, too high or low, or its run is too short.
 //!
 //! Limits are house rules, no source: beyond 40 km a storm at the gauge is often none at the roof; 200 m of height change the rain by a tenth
 //! or a fifth in many places; a drought that comes once in twenty years is likely to be missing from fewer years than that.
@@ -12,7 +12,7 @@ use series::{Diagnostic, Severity};
 pub const FAR_FROM_SITE_KM: f64 = 40.0;
 /// Beyond this difference it is called high or low, m.
 pub const HEIGHT_APART_M: f64 = 200.0;
-/// A record with fewer accepted years is called short.
+/// A run with fewer accepted years is called short.
 pub const SHORT_YEARS: usize = 20;
 
 /// Something that speaks against the leading gauge.
@@ -27,9 +27,10 @@ pub enum LeadDoubt {
     Short,
 }
 
-/// What speaks against the lead.
-pub(crate) fn lead_doubts(lead: &Candidate, neighbours: &NeighbourChoice) -> Vec<LeadDoubt> {
-    let height_is_followed = neighbours.amounts.as_ref().is_some_and(|amounts| amounts.gradient.is_some());
+/// What speaks against the lead, whose run has so many accepted years, for a site of this height.
+pub(crate) fn lead_doubts(lead: &Candidate, years: usize, site_height: Option<f64>, neighbours: &NeighbourChoice) -> Vec<LeadDoubt> {
+    let gradient = neighbours.amounts.as_ref().and_then(|amounts| amounts.gradient);
+    let height_is_followed = gradient.zip(site_height).is_some_and(|(gradient, height)| gradient.reaches(height));
     let mut doubts = Vec::new();
     if lead.distance_km.is_some_and(|distance| distance > FAR_FROM_SITE_KM) {
         doubts.push(LeadDoubt::Far);
@@ -37,14 +38,14 @@ pub(crate) fn lead_doubts(lead: &Candidate, neighbours: &NeighbourChoice) -> Vec
     if lead.height_difference_m.is_some_and(|metres| metres.abs() > HEIGHT_APART_M) && !height_is_followed {
         doubts.push(LeadDoubt::Height);
     }
-    if lead.accepted_years.len() < SHORT_YEARS {
+    if years < SHORT_YEARS {
         doubts.push(LeadDoubt::Short);
     }
     doubts
 }
 
 /// The same as findings. A gauge beyond 100 km has a finding of its own (`gauge-far-away`).
-pub(crate) fn findings(lead: &Candidate, doubts: &[LeadDoubt]) -> Vec<Diagnostic> {
+pub(crate) fn findings(lead: &Candidate, years: usize, doubts: &[LeadDoubt]) -> Vec<Diagnostic> {
     let id = &lead.summary.station.id;
     let warning =
         |kind, message| Diagnostic::new(kind, Severity::Warning, message).done("it is used all the same: the report says so on page one");
@@ -53,7 +54,7 @@ pub(crate) fn findings(lead: &Candidate, doubts: &[LeadDoubt]) -> Vec<Diagnostic
             let distance = lead.distance_km.filter(|distance| *distance <= FAR_KM)?;
             Some(warning(
                 "gauge-far",
-                format!("the best gauge, {id}, is {distance:.0} km from the site; expected at most {FAR_FROM_SITE_KM} km"),
+                format!("the leading gauge, {id}, is {distance:.1} km from the site; expected at most {FAR_FROM_SITE_KM} km"),
             ))
         }
         LeadDoubt::Height => {
@@ -61,13 +62,13 @@ pub(crate) fn findings(lead: &Candidate, doubts: &[LeadDoubt]) -> Vec<Diagnostic
             let side = if apart < 0.0 { "below" } else { "above" };
             Some(warning(
                 "gauge-height",
-                format!("the best gauge, {id}, stands {:.0} m {side} the site; expected at most {HEIGHT_APART_M} m", apart.abs()),
+                format!("the leading gauge, {id}, stands {:.0} m {side} the site; expected at most {HEIGHT_APART_M} m", apart.abs()),
             ))
         }
-        LeadDoubt::Short => {
-            let years = lead.accepted_years.len();
-            Some(warning("gauge-short", format!("the best gauge, {id}, has {years} accepted years; expected at least {SHORT_YEARS}")))
-        }
+        LeadDoubt::Short => Some(warning(
+            "gauge-short",
+            format!("the leading gauge, {id}, has {years} years that are whole enough; expected at least {SHORT_YEARS}"),
+        )),
     };
     doubts.iter().filter_map(finding).collect()
 }

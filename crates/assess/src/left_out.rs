@@ -20,6 +20,8 @@ use site::SiteError;
 use site::site_file::SiteFile;
 use stats::{Filling, Pair, SiteGauges, TransferError, transfer_error};
 
+/// Share of a gauge's days that its own temperatures have to cover.
+const OWN_TEMPERATURES: f64 = 0.9;
 /// Fewest years that an answer rests on.
 const ANSWER_NEEDS_YEARS: u32 = crate::assessment::HEADLINE_NEEDS_YEARS;
 
@@ -75,23 +77,19 @@ pub(crate) fn gauge_answers(question: AnswerQuestion) -> Result<Vec<GaugeAnswer>
     answers.into_iter().collect()
 }
 
-/// A gauge's run as it measured, and the share met over the whole of it, where that is known.
-type OwnRun<'a> = (&'a Result<SiteRun, Withheld>, Option<&'a Result<f64, Withheld>>);
+/// A gauge's run as it measured, and the share met over the whole of it.
+type OwnRun<'a> = (&'a Result<SiteRun, Withheld>, &'a Result<f64, Withheld>);
 
 fn gauge_answer(question: AnswerQuestion, at: usize) -> Result<GaugeAnswer, SiteError> {
-    // As it measured, and with what it missed, where the site file states that.
-    let measured = question.alone(at, [1.0; 12]);
-    let corrected = (question.wishes.undercatch > 0.0).then(|| question.alone(at, [question.wishes.caught(); 12]));
-    let own = corrected.as_ref().unwrap_or(&measured);
+    let own = question.alone(at);
     let (period, years) = own.as_ref().map_or((None, 0), |run| (Some(run.rain.period()), run.accepted_years.len()));
-    let alone = match own {
+    let alone = match &own {
         Err(why) => Err(why.clone()),
         Ok(run) => enough(years).and(question.share_met(run, run.rain.period())?),
     };
     let left_out = match question.lead_without(at) {
         None => Err(Withheld::NothingAccepted),
-        // Where nothing is corrected, the answer of the whole run is known.
-        Some(lead) => Ok(question.left_out(at, (&measured, corrected.is_none().then_some(&alone)), lead)?),
+        Some(lead) => Ok(question.left_out(at, (&own, &alone), lead)?),
     };
     Ok(GaugeAnswer { id: question.stock.records[at].id().to_owned(), period, years, alone, left_out })
 }
@@ -137,25 +135,33 @@ impl AnswerQuestion<'_> {
         leading_by_rule(&standings).map(|(place, _)| others[place])
     }
 
-    /// Temperatures for a gauge: its own, else those of the site's lead, so that snow is told alike.
+    /// Temperatures for a gauge: its own where they cover nine tenths of its days, else those of the site's lead where that has more, so that
+    /// snow is told alike.
     fn temperature(&self, at: usize) -> &DailyTemperature {
-        let own = &self.stock.records[at].record.temperature;
-        if own.days_with_mean() > 0 { own } else { &self.stock.records[0].record.temperature }
+        let own = &self.stock.records[at].record;
+        let of_lead = &self.stock.records[0].record.temperature;
+        let whole = own.temperature.days_with_mean() as f64 >= OWN_TEMPERATURES * own.rain.counts().usable() as f64;
+        if whole || own.temperature.days_with_mean() >= of_lead.days_with_mean() { &own.temperature } else { of_lead }
     }
 
-    fn alone(&self, at: usize, factors: [f64; 12]) -> Result<SiteRun, Withheld> {
-        let gauges = SiteGauges { factors, ..SiteGauges::alone(&self.stock.records[at].record.rain, self.temperature(at)) };
+    /// A gauge as it measured: nothing filled by others, nothing corrected.
+    fn alone(&self, at: usize) -> Result<SiteRun, Withheld> {
+        let gauges = SiteGauges::alone(&self.stock.records[at].record.rain, self.temperature(at));
         site_run(gauges, self.filling, self.site.records.period, self.frost)
     }
 
+    /// Withheld where snow cannot be told from rain, as the headline is.
     fn share_met(&self, run: &SiteRun, period: Period) -> Result<Result<f64, Withheld>, SiteError> {
+        if run.snow.withholds() {
+            return Ok(Err(Withheld::SnowUnknown));
+        }
         match run.rain.cut_to(period) {
             Some(rain) => share_met(self.site, &rain, &self.site.roofs(), self.usable),
             None => Ok(Err(Withheld::NothingAccepted)),
         }
     }
 
-    fn left_out(&self, at: usize, (own, known): OwnRun, (lead, lead_distance_km): (usize, f64)) -> Result<LeftOut, SiteError> {
+    fn left_out(&self, at: usize, (own, alone): OwnRun, (lead, lead_distance_km): (usize, f64)) -> Result<LeftOut, SiteError> {
         let measured = &self.stock.records[at].record.rain;
         let rest: Vec<usize> = self.others(at).into_iter().map(|(other, _)| other).filter(|other| *other != lead).collect();
         // The gauge caught what it caught: nothing is corrected on either side.
@@ -179,9 +185,12 @@ impl AnswerQuestion<'_> {
             factors: choice.factors,
         };
         let estimated = site_run(gauges, self.filling, self.site.records.period, self.frost);
-        let rain = estimated.as_ref().map_err(Clone::clone).and_then(|run| transfer_error(measured, &run.series));
+        let rain = estimated.as_ref().map_err(Clone::clone).and_then(|run| {
+            let days_later = self.stock.pair(at, lead).alignment.days_later();
+            transfer_error(measured, &run.series, days_later)
+        });
         let (share_met, share_met_years) = match (own, &estimated) {
-            (Ok(own), Ok(estimated)) => self.compare((own, known), estimated)?,
+            (Ok(own), Ok(estimated)) => self.compare((own, alone), estimated)?,
             (Err(why), _) | (_, Err(why)) => (Err(why.clone()), 0),
         };
         Ok(LeftOut { lead: self.stock.records[lead].id().to_owned(), lead_distance_km, rain, share_met, share_met_years })
@@ -190,7 +199,7 @@ impl AnswerQuestion<'_> {
     /// The share met by two runs over the days that both have, and the years whole enough in both.
     fn compare(
         &self,
-        (own, known): (&SiteRun, Option<&Result<f64, Withheld>>),
+        (own, alone): (&SiteRun, &Result<f64, Withheld>),
         estimated: &SiteRun,
     ) -> Result<(Result<Pair, Withheld>, usize), SiteError> {
         let Some(period) = own.rain.period().overlap(estimated.rain.period()) else {
@@ -200,10 +209,7 @@ impl AnswerQuestion<'_> {
         if let Err(why) = enough(years) {
             return Ok((Err(why), years));
         }
-        let measured = match known {
-            Some(known) if period == own.rain.period() => known.clone(),
-            _ => self.share_met(own, period)?,
-        };
+        let measured = if period == own.rain.period() { alone.clone() } else { self.share_met(own, period)? };
         let estimated = self.share_met(estimated, period)?;
         Ok((measured.and_then(|measured| Ok(Pair { measured, estimated: estimated? })), years))
     }

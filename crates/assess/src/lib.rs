@@ -32,6 +32,7 @@ mod record_sheet;
 mod record_sheet_facts;
 mod record_summary;
 mod record_years;
+mod records_at_hand;
 mod replay_facts;
 mod site_facts;
 mod site_run;
@@ -46,6 +47,7 @@ mod test_records;
 #[cfg(test)]
 mod tests;
 mod weighty_findings;
+mod who_is_asked;
 
 pub use assessment::{Assessment, HEADLINE_NEEDS_YEARS, Inputs, assess};
 pub use climate_facts::{Climate, ClimateRule};

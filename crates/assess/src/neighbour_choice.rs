@@ -39,7 +39,7 @@ pub enum NoSay {
     NotWanted,
     /// It is the mean of an area, or the lead is: days of the two are of another kind.
     ArealMean,
-    /// It is further than 75 km from the site, or its place is not known where that of others is.
+    /// It is further than 75 km from the site.
     OutOfReach,
     /// Four others are nearer.
     OthersNearer,
@@ -56,6 +56,8 @@ pub enum NoSay {
     OtherRain,
     /// Its place or the lead's is not known.
     NoPlace,
+    /// It stands where another gauge does and agrees with it day by day: it is the same one.
+    SameGauge,
 }
 
 /// A gauge beside the lead.
@@ -85,7 +87,7 @@ pub struct NeighbourChoice {
     pub beside: Vec<GaugeBeside>,
     /// What they say of the site's amounts; nothing where the lead's are taken as measured.
     pub amounts: Option<SiteAmounts>,
-    /// The site's rain over the lead's, January to December, undercatch included.
+    /// The site's rain over the lead's, January to December; what gauges miss is not in it.
     pub factors: [f64; 12],
 }
 
@@ -112,7 +114,7 @@ impl NeighbourChoice {
     pub(crate) fn new(stock: &GaugeStock, lead: usize, others: &[usize], place: Place, wishes: Wishes) -> Self {
         let mut beside: Vec<GaugeBeside> = others.iter().map(|&other| gauge_beside(stock, lead, other, wishes)).collect();
         let amounts = amounts(&stock.records, lead, &mut beside, place, wishes);
-        let factors = amounts.as_ref().map_or([1.0; 12], |amounts| amounts.factors).map(|factor| factor * wishes.caught());
+        let factors = amounts.as_ref().map_or([1.0; 12], |amounts| amounts.factors);
         Self { beside, amounts, factors }
     }
 
@@ -209,11 +211,10 @@ fn amounts(records: &[Prepared], lead: usize, beside: &mut [GaugeBeside], place:
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::prepared_records::asked;
-    use crate::station_choice::{Wanted, choose};
+    use crate::records_at_hand::RecordsAtHand;
     use crate::test_records::read;
     use ingest::StationRecord;
-    use series::{DayDefinition, DayLabel, Extent};
+    use series::{DayDefinition, DayLabel};
     use site::site_file::{GaugeRule, Typed};
     use testkit::DlyText;
 
@@ -233,7 +234,8 @@ mod tests {
     }
 
     fn stock(records: &[StationRecord], rules: &[GaugeRule]) -> GaugeStock {
-        GaugeStock::new(records.iter().enumerate().map(|(at, record)| Prepared::new(at, record, records, rules)).collect())
+        let at_hand = RecordsAtHand::new(records, rules);
+        GaugeStock::new(records.iter().enumerate().map(|(at, record)| Prepared::new(at, record, &at_hand)).collect())
     }
 
     fn rule(id: &str, days_later: Option<i32>, left_out: bool) -> GaugeRule {
@@ -287,21 +289,5 @@ mod tests {
         let none = Wishes { stand_in: false, amounts: false, undercatch: 0.2 };
         let choice = NeighbourChoice::new(&stock, 0, &[3], PLACE, none);
         assert_eq!((choice.beside[0].stands_in.clone(), choice.factors), (Err(NoSay::NotWanted), [1.25; 12]));
-    }
-
-    #[test]
-    fn who_is_asked() {
-        let mut records: Vec<StationRecord> = (0..8).map(|n| record(&format!("XXT0000000{n}"), Some(f64::from(n)), 2, 0, 1.0)).collect();
-        records[2].rain.extent = Extent::ArealMean;
-        records.push(record("XXT00000008", Some(70.0), 2, 0, 1.0));
-        let wanted = Wanted { named: Some("XXT00000000"), period: None };
-        let choice = choose(&records, PLACE, wanted, "2020-01-01".parse().unwrap()).unwrap();
-        let why = asked(&choice, &[rule("XXT00000001", None, true)]);
-        // A tenth of a degree is 11 km: the seventh lies at 78 km.
-        let expected =
-            [None, Some(NoSay::LeftOut), Some(NoSay::ArealMean), None, None, None, None, Some(NoSay::OutOfReach), Some(NoSay::OutOfReach)];
-        assert_eq!(why, expected);
-        let few = asked(&choice, &[]);
-        assert_eq!(few[6], Some(NoSay::OthersNearer));
     }
 }

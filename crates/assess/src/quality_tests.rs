@@ -3,25 +3,27 @@
 //! The nearest four gauges with a known place within 75 km of the record's own, other than itself: the reach of the spatial test of Durre et
 //! al. 2010. Without a place, or without neighbours, the tests say what one record shows by itself.
 
-use ingest::StationRecord;
-use ingest::distance_km;
-use stats::{Neighbour, QualityReport, quality_report};
+use crate::neighbour_choice::REACH_KM;
+use ingest::{StationRecord, distance_km};
+use stats::{DayAlignment, Neighbour, QualityReport, quality_report};
 
 /// Most neighbours.
 const MOST: usize = 4;
-/// How far one may be, km.
-const REACH_KM: f64 = 75.0;
 
 /// What the quality tests make of a record, held against those of `others` that are its neighbours. The record itself may be among them.
-pub fn quality_of(record: &StationRecord, others: &[StationRecord]) -> QualityReport {
+/// Neighbours' dates are moved where both records say which 24 hours a date means.
+pub fn quality_of<'a>(record: &StationRecord, others: impl IntoIterator<Item = &'a StationRecord>) -> QualityReport {
     let own = &record.rain.station;
     let distance = |other: &StationRecord| {
         let differs = other.rain.station.id != own.id && other.rain.extent.is_gauge() && other.rain.period().is_some();
         let (here, there) = own.position().zip(other.rain.station.position()).filter(|_| differs)?;
         Some(distance_km(here, there)).filter(|distance| *distance <= REACH_KM)
     };
-    let mut near: Vec<Neighbour<'_>> =
-        others.iter().filter_map(|other| Some(Neighbour { series: &other.rain, distance_km: distance(other)? })).collect();
+    let beside = |other: &'a StationRecord| {
+        let alignment = DayAlignment::of(record.rain.day_definition, other.rain.day_definition, None);
+        Some(Neighbour { series: &other.rain, distance_km: distance(other)?, days_later: alignment.days_later() })
+    };
+    let mut near: Vec<Neighbour<'_>> = others.into_iter().filter_map(beside).collect();
     // Nearest first; of equals in the order given.
     near.sort_by(|a, b| a.distance_km.total_cmp(&b.distance_km));
     near.truncate(MOST);

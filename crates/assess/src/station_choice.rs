@@ -6,7 +6,8 @@
 //! (common practice, no source). Distances are geodesics on WGS 84.
 
 use crate::record_summary::RecordSummary;
-use ingest::{Slip, StationRecord, azimuth_degrees, distance_km, slips_of_the_pen};
+use crate::records_at_hand::RecordsAtHand;
+use ingest::{Slip, azimuth_degrees, distance_km, slips_of_the_pen};
 use rayon::prelude::*;
 use serde::Serialize;
 use series::math;
@@ -74,6 +75,12 @@ pub struct StationChoice {
 }
 
 impl StationChoice {
+    /// Another candidate leads.
+    pub(crate) fn lead_with(&mut self, candidate: usize, reason: Reason) {
+        self.leads = candidate;
+        self.reason = as_known(reason, &self.candidates[candidate]);
+    }
+
     /// The leading candidate.
     pub fn leading(&self) -> &Candidate {
         &self.candidates[self.leads]
@@ -133,14 +140,19 @@ pub(crate) struct Wanted<'a> {
 }
 
 /// Ranks the records and chooses the leading one; nothing when no record has a usable day in the period or the named one is not there.
-pub(crate) fn choose(records: &[StationRecord], place: Place, wanted: Wanted, as_of: Day) -> Option<StationChoice> {
-    let mut candidates: Vec<(Candidate, Standing)> = records
+pub(crate) fn choose(at_hand: &RecordsAtHand, place: Place, wanted: Wanted, as_of: Day) -> Option<StationChoice> {
+    let mut candidates: Vec<(Candidate, Standing)> = at_hand
+        .records
         .par_iter()
         .filter(|record| record.rain.period().is_some())
         .map(|record| {
             let station = &record.rain.station;
             let accepted_years = stats::accepted_years(&record.rain, ACCEPTED_YEAR_MISSING_SHARE);
-            let standing = Standing::of(&record.rain, &accepted_years, wanted.period);
+            let standing = if at_hand.is_left_out(&station.id) {
+                Standing { accepted_years: 0, usable_share: None }
+            } else {
+                Standing::of(&record.rain, &accepted_years, wanted.period)
+            };
             let candidate = Candidate {
                 summary: RecordSummary::of(record, Some(as_of), None),
                 distance_km: station.position().map(|position| distance_km((place.latitude, place.longitude), position)),
@@ -158,11 +170,16 @@ pub(crate) fn choose(records: &[StationRecord], place: Place, wanted: Wanted, as
         Some(id) => (candidates.iter().position(|candidate| candidate.summary.station.id == id)?, Reason::Named),
         None => leading_by_rule(&standings)?,
     };
-    let reason = match reason {
-        Reason::NearestWithYears(years) if candidates[leads].distance_km.is_none() => Reason::FirstWithYears(years),
-        reason => reason,
-    };
+    let reason = as_known(reason, &candidates[leads]);
     Some(StationChoice { candidates, leads, reason })
+}
+
+/// Nearness decides nothing where the place is not known.
+fn as_known(reason: Reason, candidate: &Candidate) -> Reason {
+    match reason {
+        Reason::NearestWithYears(years) if candidate.distance_km.is_none() => Reason::FirstWithYears(years),
+        reason => reason,
+    }
 }
 
 /// Beyond this many kilometres a gauge says little of a roof, and coordinates may be wrong (common practice, no source).

@@ -34,12 +34,11 @@ const LONG_AGO_YEARS: i32 = 10;
 const SNOW_NOTED: &str = "record.finding.count/finding=precipitation-as-snow";
 
 /// Facts of the answer under other fillings of the record.
-const OTHER_FILLINGS: [&str; 5] = [
+const OTHER_FILLINGS: [&str; 4] = [
     "store.reliability.volume.without_neighbours",
     "store.reliability.volume.amounts_as_measured",
     "store.reliability.volume.totals_on_last_day",
     "store.reliability.volume.undercatch_left",
-    "store.reliability.volume.unfilled_years",
 ];
 
 /// What a context is made from.
@@ -79,6 +78,7 @@ impl ContextMaker<'_> {
             has => Value::from_function(move |id: String| has(&id).is_some_and(|found| found.1)),
             low => Value::from_function(move |id: String| low(&id).and_then(|found| found.2).map(|band| band.0).ok_or_else(no_band)),
             high => Value::from_function(move |id: String| high(&id).and_then(|found| found.2).map(|band| band.1).ok_or_else(no_band)),
+            spelling => context! { neighbour => self.words.get("spelling", "neighbour"), neighbour_first => self.words.get("spelling", "neighbour_first") },
             site => self.site(),
             answer => self.answer(),
             station => self.station(),

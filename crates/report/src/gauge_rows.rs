@@ -7,13 +7,12 @@ use series::Station;
 use stats::DayAlignment;
 
 /// The ways of the fillings table: the word, and the fact of the share met.
-const FILLINGS: [(&str, &str); 6] = [
+const FILLINGS: [(&str, &str); 5] = [
     ("as_used", "store.reliability.volume"),
     ("without_neighbours", "store.reliability.volume.without_neighbours"),
     ("amounts_as_measured", "store.reliability.volume.amounts_as_measured"),
     ("totals_on_last_day", "store.reliability.volume.totals_on_last_day"),
     ("undercatch_left", "store.reliability.volume.undercatch_left"),
-    ("unfilled_years", "store.reliability.volume.unfilled_years"),
 ];
 
 impl RowMaker<'_> {
@@ -44,9 +43,8 @@ impl RowMaker<'_> {
     /// The ways in which the days at the site could have been made, the one that was taken first.
     pub(crate) fn fillings(&self) -> Vec<TableRow> {
         let facts = &self.assessment.facts;
-        let years = facts.number("run.unfilled_years").map(|years| format!("{years:.0}")).unwrap_or_default();
         let there = FILLINGS.iter().filter(|(_, fact)| facts.get(fact).is_some());
-        there.map(|(word, fact)| TableRow::new(fact).with("name", self.words.with("filling", word, &[("years", &years)]))).collect()
+        there.map(|(word, fact)| TableRow::new(fact).with("name", self.words.get("filling", word))).collect()
     }
 
     /// What say a record has at the site.
@@ -118,5 +116,6 @@ fn no_say_key(why: &NoSay) -> &'static str {
         NoSay::Unlike => "unlike",
         NoSay::OtherRain => "other_rain",
         NoSay::NoPlace => "no_place",
+        NoSay::SameGauge => "same_gauge",
     }
 }

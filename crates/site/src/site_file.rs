@@ -131,6 +131,14 @@ fn read(text: &str, findings: &mut Findings) -> Option<SiteFile> {
     let records = records::read(&document.once("records", true, findings), units, findings);
     let gauges = document.each("gauge", false, findings);
     let gauge_rules: Vec<GaugeRule> = gauges.iter().filter_map(|section| records::gauge(section, findings)).collect();
+    let named_station = records.as_ref().and_then(|records| records.station.as_ref());
+    for (rule, section) in gauge_rules.iter().zip(&gauges) {
+        if named_station.is_some_and(|station| station.value == rule.id.value) {
+            let message =
+                format!("gauge.id: found {:?}, which records.station names as the leading gauge; expected another", rule.id.value);
+            findings.error("keys-contradict", &section.span_of("id"), message);
+        }
+    }
     unlike_names(findings, gauge_rules.iter().map(|rule| rule.id.value.as_str()).zip(gauges.iter().map(|one| one.span_of("id"))));
     let (official, official_table) = official::read(&document.once("official", false, findings), findings);
 

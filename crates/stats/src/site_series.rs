@@ -78,6 +78,11 @@ pub enum Origin {
 }
 
 impl Origin {
+    /// Whether the depth is of another year.
+    pub fn is_of_another_year(self) -> bool {
+        matches!(self, Self::Filled { .. })
+    }
+
     /// Whether the day was a gap that another day's depth, or another gauge's, stands in.
     pub fn is_filled(self) -> bool {
         matches!(self, Self::Filled { .. } | Self::FromNeighbour { .. })

@@ -98,6 +98,13 @@ fn pass(from: &mut impl Read, mut block_of: impl FnMut(&[u8])) -> std::io::Resul
 fn text(seen: &Seen, address: &str, wanted: &Wanted, framed: bool) -> Result<(), Fault> {
     content_of(&seen.head, address, wanted.expected).map_err(|error| refused(address, wanted, &error))?;
     let fault = |id, found: String, expected: &str| Err(Fault::new(id, address, found).expected(expected).advice("try again later"));
+    let other_station = |station: &&String| begins_with_station(wanted.expected) && !seen.head.starts_with(station.as_bytes());
+    if let Some(station) = wanted.station.as_ref().filter(other_station) {
+        let begins = String::from_utf8_lossy(&seen.head[..seen.head.len().min(station.len())]).into_owned();
+        return Err(Fault::new("download-other-station", address, format!("a record that begins with {begins:?}"))
+            .expected(format!("that of station {station}"))
+            .advice("tell whoever keeps the server or mirror: the file of another station lies there"));
+    }
     if let Some(at) = seen.nul {
         return fault("download-not-text", format!("a NUL byte at {at}"), "text alone");
     }
@@ -116,6 +123,11 @@ fn text(seen: &Seen, address: &str, wanted: &Wanted, framed: bool) -> Result<(),
         );
     }
     Ok(())
+}
+
+/// Whether each line of a record of that format begins with its station's id.
+fn begins_with_station(expected: Expected) -> bool {
+    matches!(expected, Expected::Record("GHCN-Daily station file" | "GHCN-Daily file of rows"))
 }
 
 /// Whether a text begins as it must.
@@ -222,6 +234,8 @@ mod tests {
         let text = testkit::DlyText::new("XX000000001").rain_mm((2001, 2, 1), 1.2).to_text();
         let looked = look_at(&dly, text.as_bytes(), true).unwrap();
         assert_eq!(looked, Looked { sha256: crate::checksum_of(text.as_bytes()), size: text.len() as u64 });
+        let another = testkit::DlyText::new("XX000000002").rain_mm((2001, 2, 1), 1.2).to_text();
+        assert_eq!(id(&dly, another.as_bytes()), "download-other-station");
         assert_eq!(id(&dly, b""), "file-empty");
         assert_eq!(id(&dly, b"<!DOCTYPE html><title>Not found</title>\n"), "file-is-a-web-page");
         assert_eq!(id(&dly, b"XX000000001,20010201,PRCP,12,,,0,0700\n"), "file-is-another-product");
@@ -238,6 +252,7 @@ mod tests {
         let packed = gzip(&b"XX000000001,20010201,PRCP,12,,,0,0700\n".repeat(1000));
         // A packed file tells by itself whether it is whole.
         assert!(look_at(&rows, &packed, false).is_ok());
+        assert_eq!(id(&rows, &gzip(b"XX000000002,20010201,PRCP,12,,,0,0700\n")), "download-other-station");
         assert_eq!(id(&rows, &packed[..packed.len() - 9]), "file-damaged");
         let mut altered = packed.clone();
         let crc = altered.len() - 6;

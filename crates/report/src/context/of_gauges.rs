@@ -11,6 +11,7 @@ impl ContextMaker<'_> {
         let gradient = neighbours.amounts.as_ref().map(|amounts| amounts.gradient);
         context! {
             any => !neighbours.beside.is_empty(),
+            wanted => self.assessment.site.records.use_neighbours || !self.assessment.site.records.amounts_as_measured,
             scaled => neighbours.amounts.is_some(),
             no_gradient => gradient == Some(None) && self.assessment.site.site.elevation.is_some(),
             lead_weight => format!("gauge.weight/station={}", self.assessment.choice.leading().summary.station.id),

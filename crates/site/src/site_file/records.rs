@@ -95,6 +95,9 @@ pub(super) fn gauge(section: &Section, findings: &mut Findings) -> Option<GaugeR
     let id = section.text(findings, "id");
     let days_later = section.integer(findings, "days_later", -MOST_DAYS_LATER..=MOST_DAYS_LATER).map(|days| days as i32);
     let left_out = section.flag(findings, "left_out").unwrap_or(false);
+    if left_out && section.has("days_later") {
+        section.contradiction(findings, &["days_later", "left_out"], "give one of them");
+    }
     Some(GaugeRule { id: id?, days_later, left_out })
 }
 

@@ -1,7 +1,7 @@
 //! What came out for a gauge that was left out, beside what it measured: bias, months, wet days, dry spells, greatest days.
 //!
-//! Compared are the days on which the gauge measured and the series has a depth; a day without one is left out of both sides alike, so that a
-//! gap cannot pass for an error. Months count with 25 such days. Dry spells and greatest days are of years with 95 % of their days; a spell ends
+//! Compared are the days on which the gauge measured and the series has a depth of those days, not of another year's; a day without one is left
+//! out of both sides alike, so that a gap cannot pass for an error. Months count with 25 such days. Dry spells and greatest days are of years with 95 % of their days; a spell ends
 //! at a day that is left out, and at New Year as an index of a year does, on both sides alike. A wet day has at least 1 mm (ETCCDI).
 
 use crate::calendar;
@@ -76,7 +76,7 @@ pub fn transfer_error(measured: &DailySeries, estimated: &SiteSeries, days_later
         let days: Vec<Option<Both>> = (0..)
             .zip(slice.readings)
             .map(|(at, reading)| {
-                let theirs = estimated.day(slice.first.plus(at + days_later))?.depth?;
+                let theirs = estimated.day(slice.first.plus(at + days_later)).filter(|day| !day.origin.is_of_another_year())?.depth?;
                 Some((reading.depth()? as f64 / 1000.0, theirs.get()))
             })
             .collect();
