@@ -197,7 +197,11 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
             format!("found {} where {kept} stands, and the same depths day by day", choice.candidates[*candidate].summary.station.id);
         Diagnostic::new("gauge-twice", Severity::Warning, message).done("It is taken for the same gauge and has no say of its own.")
     };
-    let of_records = at_hand.findings.iter().cloned().chain(twins.iter().map(of_twin));
+    let of_rule = at_hand.days_later(&id).map(|_| {
+        let message = format!("gauge.days_later: found it for {id}, which leads; expected it for a gauge beside the leading one");
+        Diagnostic::new("gauge-leads", Severity::Warning, message).done("what the section says is not used")
+    });
+    let of_records = at_hand.findings.iter().cloned().chain(of_rule).chain(twins.iter().map(of_twin));
     let of_lead = far_away(&choice, place).into_iter().chain(lead_doubts::findings(choice.leading(), years, &doubts));
     for finding in of_records.chain(of_lead) {
         diagnostics.push(finding);
@@ -266,6 +270,9 @@ fn prepared(inputs: Inputs, at_hand: &RecordsAtHand, not_asked: &[Option<NoSay>]
     }
     // The lead before the others, whose order stays.
     records.sort_by_key(|record| record.candidate != choice.leads);
+    if let Some(lead) = records.first_mut() {
+        lead.days_later = None;
+    }
     records
 }
 

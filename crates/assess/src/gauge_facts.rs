@@ -4,7 +4,7 @@
 use crate::climate_facts::given;
 use crate::facts::Facts;
 use crate::left_out::GaugeAnswer;
-use crate::neighbour_choice::{GaugeBeside, NeighbourChoice};
+use crate::neighbour_choice::{GaugeBeside, NeighbourChoice, NoSay};
 use crate::site_run::SiteRun;
 use series::{Fact, FactId, Unit, Withheld};
 use stats::Pair;
@@ -37,8 +37,12 @@ fn of_gauge(beside: &GaugeBeside, facts: &mut Facts) {
     add(given(key("common_days"), Unit::Day, agreement.map(|found| found.common_days as f64).map_err(Clone::clone)));
     let ratios = beside.ratios.as_ref();
     add(given(key("rain_over_lead"), Unit::Ratio, ratios.map(|found| 1.0 / found.annual).map_err(Clone::clone)));
-    if let Ok(weight) = beside.weight {
-        add(Fact::number(key("weight"), Unit::Share, weight));
+    match &beside.weight {
+        Ok(weight) => add(Fact::number(key("weight"), Unit::Share, *weight)),
+        Err(NoSay::TooFewYears { have, need }) => {
+            add(Fact::withheld(key("weight"), Unit::Share, Withheld::TooFewYears { have: *have, need: *need }));
+        }
+        Err(_) => {}
     }
 }
 

@@ -40,6 +40,20 @@ pub(crate) fn instead_of(paths: &[PathBuf], folder: &ArchiveFolder) -> Result<Ve
     Ok(files)
 }
 
+/// A station list of a call: a file, or the archive's list of a product.
+pub(crate) fn list_instead_of(list: &Path, folder: &ArchiveFolder) -> Result<PathBuf, Failure> {
+    let Some(product) = list.to_str().filter(|_| !list.exists()).and_then(product) else { return Ok(list.to_owned()) };
+    let request = Request::station_list(&product.id).map_err(Failure::Call)?;
+    let mut missing = Missing::default();
+    let found = missing.or_files(&archive(folder)?, &format!("the station list of {}", product.id), &request);
+    missing.refuse(&format!("--lists {}", product.id))?;
+    found
+        .into_iter()
+        .next()
+        .map(|(path, _)| path)
+        .ok_or_else(|| Failure::Job(anyhow::anyhow!("the archive has no station list of {}", product.id)))
+}
+
 /// The same of what a site file names: its record files, and a product as its station list. What the archive knows of the record files is
 /// handed back.
 pub(crate) fn named_by(site: &Path, records: &mut Records, folder: &ArchiveFolder) -> Result<Vec<Sidecar>, Failure> {

@@ -243,6 +243,10 @@ pub(crate) struct RecordArguments {
     /// The station to show, by its id; may be given several times [default: all, or a list of them where they are more than ten]
     #[arg(long, value_name = "ID")]
     pub(crate) station: Vec<String>,
+    /// A station list that gives names, places and heights: a file, or a product such as ghcn-daily for the list in the archive. With places
+    /// several records are held against each other
+    #[arg(long, value_name = "FILE|PRODUCT")]
+    pub(crate) station_list: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) answers: Answers,
     /// Units of the printed page; JSON stays in mm

@@ -5,6 +5,7 @@ use crate::failure::{self, Failure};
 use crate::today::today;
 use crate::{archive_files, chosen_stations, diagnostic_text, output};
 use assess::RecordSummary;
+use ingest::StationList;
 use serde::Serialize;
 use series::{Diagnostics, Severity};
 use std::path::Path;
@@ -24,7 +25,13 @@ pub(crate) fn run(arguments: &RecordArguments) -> Result<ExitCode, Failure> {
     if let Some(folder) = files.iter().find(|path| path.is_dir()) {
         return Err(Failure::Call(folder_given(folder)));
     }
-    let (records, read) = chosen_stations::read(&files, arguments.answers.wanted(), &arguments.station)?;
+    let (mut records, mut read) = chosen_stations::read(&files, arguments.answers.wanted(), &arguments.station)?;
+    if let Some(list) = &arguments.station_list {
+        let list = archive_files::list_instead_of(list, &arguments.folder)?;
+        let (stations, found) = StationList::read(&list).map_err(|error| Failure::Job(error.into()))?;
+        read.diagnostics.extend(found);
+        read.diagnostics.extend(stations.place(&list.display().to_string(), &mut records));
+    }
     let of_files = &read.diagnostics;
     let list = records.len() > chosen_stations::MOST_PAGES && !arguments.json && arguments.station.is_empty();
     let worst = records.iter().filter_map(|record| record.diagnostics.worst()).chain(of_files.worst()).max();

@@ -375,3 +375,14 @@ fn an_official_table_s_file_gives_the_flows() {
     let ran = run(&["assess", text(&official("5 min", 10)), "--out", text(&place.path().join("other")), "--json"]);
     assert!(ran.failed(1)["error"].as_str().unwrap().contains("official table \"design.csv\""));
 }
+
+#[test]
+fn records_are_held_against_each_other_where_a_list_gives_their_places() {
+    let files = ["stations/XX0INVENT01.dly", "stations/XX0INVENT03.dly"].map(sample);
+    let list = sample("ghcnd-stations.txt");
+    let alone = run(&["record", text(&files[0]), text(&files[1])]);
+    assert!(alone.stdout.contains("no neighbour to hold the record against"), "{}", alone.stdout);
+    let placed = run(&["record", text(&files[0]), text(&files[1]), "--station-list", text(&list)]);
+    assert_eq!(placed.stdout.matches("held against 1 neighbour").count(), 2, "{}", placed.stdout);
+    assert!(placed.stdout.contains("INVENTED OMBREL SCHOOL"), "the list names it");
+}

@@ -14,6 +14,8 @@ impl ContextMaker<'_> {
             wanted => self.assessment.site.records.use_neighbours || !self.assessment.site.records.amounts_as_measured,
             scaled => neighbours.amounts.is_some(),
             no_gradient => gradient == Some(None) && self.assessment.site.site.elevation.is_some(),
+            answers => self.assessment.answers.iter().any(|answer| answer.alone.is_ok()),
+            left_out => self.assessment.answers.iter().any(|answer| answer.left_out.as_ref().is_ok_and(|found| found.rain.is_ok() || found.share_met.is_ok())),
             lead_weight => format!("gauge.weight/station={}", self.assessment.choice.leading().summary.station.id),
             left_out_many => self.assessment.facts.number("left_out.gauges").is_some_and(|gauges| gauges > 1.0),
             amounts_wanted => !self.assessment.site.records.amounts_as_measured,

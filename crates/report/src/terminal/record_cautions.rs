@@ -18,7 +18,7 @@ pub(super) fn in_words(caution: &RecordCaution, depths: Depths) -> String {
         RecordCaution::DayDefinitionUnknown => {
             "Which 24 hours a date means is not told in full: a storm may be dated a day before or after that of a neighbour.".to_owned()
         }
-        RecordCaution::PositionUnknown => "Where the gauge stands is not told; a station list would say.".to_owned(),
+        RecordCaution::PositionUnknown => "Where the gauge stands is not told; a station list (--station-list) would say.".to_owned(),
         RecordCaution::DaysInTheFuture { days, last } => {
             format!(
                 "{days} usable {} after today, the last on {last}: no gauge has read {} yet.",
