@@ -400,6 +400,8 @@ fn every_fact_is_defined_and_every_definition_is_met() {
             ("record.ended_ago", "the samples end less than two years before their reports"),
             ("record.ended_before_file", "the samples' files end with their records"),
             ("record.zeros", "the samples state their dry days"),
+            ("record.undercatch", "no sample states what its gauge misses (tests/several_gauges.rs does)"),
+            ("store.reliability.volume.undercatch_left", "as the share that the gauge misses"),
         ]
         .map(|(id, why)| (id.to_owned(), why)),
     );
