@@ -24,7 +24,8 @@
 //! Storms:
 //! * [`annual_maxima`], [`running_annual_maxima`]: greatest day, or n days, of each year that a [`YearRule`] accepts;
 //! * [`LMoments`], [`probability_weighted_moments`]: L-moments of a sample;
-//! * [`GeneralizedExtremeValue`], [`Gumbel`]: fits by L-moments, asked through [`Distribution`];
+//! * [`GeneralizedExtremeValue`], [`Gumbel`], [`GeneralizedLogistic`], [`GeneralizedNormal`], [`GeneralizedPareto`],
+//!   [`PearsonTypeThree`]: fits by L-moments, asked through [`Distribution`];
 //! * [`AtSiteStorm`]: the design storm of one record, up to twice its years; [`storms`]: for 1 to n days;
 //! * [`consistent_depths`]: a longer storm never less than a shorter one; [`plotting_positions`]: where the maxima stand beside the curve;
 //! * [`chance_within`]: the chance of an event within some years; [`annual_maximum_return_period`]: from a partial-duration series.
@@ -53,12 +54,18 @@ mod finite;
 mod freezing;
 mod gauges;
 mod generalized_extreme_value;
+mod generalized_logistic;
+mod generalized_normal;
+mod generalized_pareto;
 mod gumbel;
+mod incomplete_gamma;
 mod indices;
 mod kaplan_meier;
 mod l_moments;
 mod monthly;
+mod normal;
 mod normals;
+mod pearson_type_three;
 mod pettitt;
 mod placed_totals;
 mod plotting_positions;
@@ -89,12 +96,16 @@ pub use gauges::{
     YEARS_TOGETHER, YearlyError, inverse_distance_weights, normal_ratio, normals_are_alike, site_amounts, transfer_error,
 };
 pub use generalized_extreme_value::GeneralizedExtremeValue;
+pub use generalized_logistic::GeneralizedLogistic;
+pub use generalized_normal::GeneralizedNormal;
+pub use generalized_pareto::GeneralizedPareto;
 pub use gumbel::Gumbel;
 pub use indices::{GREATEST_DAY_MISSING_SHARE, YearIndices, yearly_indices};
 pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
 pub use l_moments::{LMoments, probability_weighted_moments};
 pub use monthly::{MonthRefusal, MonthRule, MonthlyTotal, monthly_totals};
 pub use normals::{Normals, NormalsRule, YearlySample, annual_totals, normals};
+pub use pearson_type_three::PearsonTypeThree;
 pub use pettitt::{Pettitt, pettitt};
 pub use plotting_positions::plotting_positions;
 pub use quality::{
