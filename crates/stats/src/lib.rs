@@ -26,6 +26,8 @@
 //! * [`LMoments`], [`probability_weighted_moments`]: L-moments of a sample;
 //! * [`GeneralizedExtremeValue`], [`Gumbel`], [`GeneralizedLogistic`], [`GeneralizedNormal`], [`GeneralizedPareto`],
 //!   [`PearsonTypeThree`]: fits by L-moments, asked through [`Distribution`];
+//! * [`Region`]: annual maxima of several gauges together; [`discordancies`]: which gauge does not belong; [`region_test`]: whether the rest
+//!   are alike (H) and which distribution they have (Z), against regions drawn from a [`Kappa`]; [`GrowthCurve`]: the curve they share;
 //! * [`AtSiteStorm`]: the design storm of one record, up to twice its years; [`storms`]: for 1 to n days;
 //! * [`consistent_depths`]: a longer storm never less than a shorter one; [`plotting_positions`]: where the maxima stand beside the curve;
 //! * [`chance_within`]: the chance of an event within some years; [`annual_maximum_return_period`]: from a partial-duration series.
@@ -61,6 +63,7 @@ mod gumbel;
 mod incomplete_gamma;
 mod indices;
 mod kaplan_meier;
+mod kappa;
 mod l_moments;
 mod monthly;
 mod normal;
@@ -71,6 +74,7 @@ mod placed_totals;
 mod plotting_positions;
 mod quality;
 mod quantile;
+mod region;
 mod site_series;
 mod snow;
 mod spreading;
@@ -102,6 +106,7 @@ pub use generalized_pareto::GeneralizedPareto;
 pub use gumbel::Gumbel;
 pub use indices::{GREATEST_DAY_MISSING_SHARE, YearIndices, yearly_indices};
 pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
+pub use kappa::Kappa;
 pub use l_moments::{LMoments, probability_weighted_moments};
 pub use monthly::{MonthRefusal, MonthRule, MonthlyTotal, monthly_totals};
 pub use normals::{Normals, NormalsRule, YearlySample, annual_totals, normals};
@@ -113,6 +118,9 @@ pub use quality::{
     WhyNotApplied, quality_report,
 };
 pub use quantile::{QuantileDefinition, median, quantile};
+pub use region::{
+    GrowthCurve, GrowthFamily, Homogeneity, Region, RegionSite, RegionTest, critical_discordancy, discordancies, region_test,
+};
 pub use site_series::{Filling, Origin, REPLAY_FILLED_SHARE, SiteCounts, SiteDay, SiteGauges, SiteSeries, SiteYear, site_series};
 pub use snow::{SnowShare, snow_share};
 pub use spreading::TotalSpread;
