@@ -28,6 +28,8 @@
 //!   [`PearsonTypeThree`]: fits by L-moments, asked through [`Distribution`];
 //! * [`Region`]: annual maxima of several gauges together; [`discordancies`]: which gauge does not belong; [`region_test`]: whether the rest
 //!   are alike (H) and which distribution they have (Z), against regions drawn from a [`Kappa`]; [`GrowthCurve`]: the curve they share;
+//! * [`independent_events`], [`threshold_for_rate`], [`mean_excess`]: storms over a threshold, and how to choose it; [`PartialDuration`]:
+//!   their distribution and rate, and the annual maxima that follow;
 //! * [`AtSiteStorm`]: the design storm of one record, up to twice its years; [`storms`]: for 1 to n days;
 //! * [`consistent_depths`]: a longer storm never less than a shorter one; [`plotting_positions`]: where the maxima stand beside the curve;
 //! * [`chance_within`]: the chance of an event within some years; [`annual_maximum_return_period`]: from a partial-duration series.
@@ -61,13 +63,16 @@ mod generalized_normal;
 mod generalized_pareto;
 mod gumbel;
 mod incomplete_gamma;
+mod independent_events;
 mod indices;
 mod kaplan_meier;
 mod kappa;
 mod l_moments;
+mod mean_excess;
 mod monthly;
 mod normal;
 mod normals;
+mod partial_duration;
 mod pearson_type_three;
 mod pettitt;
 mod placed_totals;
@@ -104,12 +109,15 @@ pub use generalized_logistic::GeneralizedLogistic;
 pub use generalized_normal::GeneralizedNormal;
 pub use generalized_pareto::GeneralizedPareto;
 pub use gumbel::Gumbel;
+pub use independent_events::{EventRule, IndependentEvent, IndependentEvents, independent_events, threshold_for_rate};
 pub use indices::{GREATEST_DAY_MISSING_SHARE, YearIndices, yearly_indices};
 pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
 pub use kappa::Kappa;
 pub use l_moments::{LMoments, probability_weighted_moments};
+pub use mean_excess::{MeanExcess, mean_excess};
 pub use monthly::{MonthRefusal, MonthRule, MonthlyTotal, monthly_totals};
 pub use normals::{Normals, NormalsRule, YearlySample, annual_totals, normals};
+pub use partial_duration::PartialDuration;
 pub use pearson_type_three::PearsonTypeThree;
 pub use pettitt::{Pettitt, pettitt};
 pub use plotting_positions::plotting_positions;
