@@ -30,6 +30,7 @@
 //!   are alike (H) and which distribution they have (Z), against regions drawn from a [`Kappa`]; [`GrowthCurve`]: the curve they share;
 //! * [`independent_events`], [`threshold_for_rate`], [`mean_excess`]: storms over a threshold, and how to choose it; [`PartialDuration`]:
 //!   their distribution and rate, and the annual maxima that follow;
+//! * [`LikelyExtremeValue`], [`LikelyPareto`]: the same by maximum likelihood, with standard errors;
 //! * [`AtSiteStorm`]: the design storm of one record, up to twice its years; [`storms`]: for 1 to n days;
 //! * [`consistent_depths`]: a longer storm never less than a shorter one; [`plotting_positions`]: where the maxima stand beside the curve;
 //! * [`chance_within`]: the chance of an event within some years; [`annual_maximum_return_period`]: from a partial-duration series.
@@ -68,6 +69,8 @@ mod indices;
 mod kaplan_meier;
 mod kappa;
 mod l_moments;
+mod likelihood_search;
+mod maximum_likelihood;
 mod mean_excess;
 mod monthly;
 mod normal;
@@ -114,6 +117,7 @@ pub use indices::{GREATEST_DAY_MISSING_SHARE, YearIndices, yearly_indices};
 pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
 pub use kappa::Kappa;
 pub use l_moments::{LMoments, probability_weighted_moments};
+pub use maximum_likelihood::{LikelyExtremeValue, LikelyPareto};
 pub use mean_excess::{MeanExcess, mean_excess};
 pub use monthly::{MonthRefusal, MonthRule, MonthlyTotal, monthly_totals};
 pub use normals::{Normals, NormalsRule, YearlySample, annual_totals, normals};
