@@ -43,23 +43,21 @@ impl GrowthFamily {
         Self::GeneralizedPareto,
     ];
 
-    /// The L-kurtosis that goes with an L-skewness (between -1 and 1); 0 where there is no such member.
-    pub fn kurtosis(self, t3: f64) -> f64 {
+    /// The L-kurtosis that goes with an L-skewness; nothing where there is no such member (an L-skewness of -1 or less, of 1 or more).
+    pub fn kurtosis(self, t3: f64) -> Option<f64> {
         if t3.is_nan() || t3.abs() >= 1.0 {
-            return 0.0;
+            return None;
         }
         let square = t3 * t3;
         // Even powers of t3 from 0 on.
         let even = |c: [f64; 5]| c.iter().rev().fold(0.0, |sum, c| sum * square + c);
-        match self {
+        Some(match self {
             Self::GeneralizedLogistic => (1.0 + 5.0 * square) / 6.0,
-            Self::GeneralizedExtremeValue => {
-                GeneralizedExtremeValue::of_moments(1.0, 1.0, t3).map_or(0.0, |gev| extreme_value_kurtosis(gev.shape))
-            }
+            Self::GeneralizedExtremeValue => extreme_value_kurtosis(GeneralizedExtremeValue::of_moments(0.0, 1.0, t3).ok()?.shape),
             Self::GeneralizedNormal => even([0.122_82, 0.775_18, 0.122_79, -0.136_38, 0.113_68]),
             Self::PearsonTypeThree => even([0.122_40, 0.301_15, 0.958_12, -0.574_88, 0.193_83]),
             Self::GeneralizedPareto => t3 * (1.0 + 5.0 * t3) / (5.0 + t3),
-        }
+        })
     }
 }
 
@@ -104,10 +102,11 @@ impl GrowthCurve {
     /// The depth of a return period in years at a site with this mean annual maximum, in its unit.
     ///
     /// # Errors
-    /// When the return period is not above 1 year or not finite, or the depth is beyond all numbers.
-    pub fn depth_at(&self, mean_annual_maximum: f64, return_period: f64) -> Result<f64, StatsError> {
-        let depth = mean_annual_maximum * self.at_return_period(return_period)?;
-        if depth.is_finite() { Ok(depth) } else { Err(StatsError::NotFinite) }
+    /// [`Withheld::NoSolution`] when the return period is not above 1 year or not finite, or the depth is below 0 or beyond all numbers.
+    pub fn depth_at(&self, mean_annual_maximum: f64, return_period: f64) -> Result<f64, Withheld> {
+        let growth = self.at_return_period(return_period).map_err(|_| Withheld::NoSolution)?;
+        let depth = mean_annual_maximum * growth;
+        if depth >= 0.0 && depth.is_finite() { Ok(depth) } else { Err(Withheld::NoSolution) }
     }
 
     fn distribution(&self) -> &dyn Distribution {
@@ -141,14 +140,14 @@ mod tests {
         // CHECKS B3.8 at the t3 of the North Cascades: 5e-4.
         let expected = [0.167_32, 0.110_76, 0.123_42, 0.122_63, 0.006_37];
         for (family, expected) in GrowthFamily::ALL.into_iter().zip(expected) {
-            assert!((family.kurtosis(0.027_859_216_26) - expected).abs() <= 5e-4, "{family:?}");
-            assert!((family.kurtosis(f64::NAN), family.kurtosis(1.0)) == (0.0, 0.0));
+            assert!((family.kurtosis(0.027_859_216_26).unwrap() - expected).abs() <= 5e-4, "{family:?}");
+            assert!((family.kurtosis(f64::NAN), family.kurtosis(1.0)) == (None, None));
         }
         // Gumbel's t4 is 0.150375 (Hosking & Wallis 1997, A.5), with t3 = ln(9/8) / ln 2.
         let t3 = math::ln(9.0 / 8.0) / std::f64::consts::LN_2;
-        assert!((GrowthFamily::GeneralizedExtremeValue.kurtosis(t3) - 0.150_375).abs() < 1e-6);
+        assert!((GrowthFamily::GeneralizedExtremeValue.kurtosis(t3).unwrap() - 0.150_375).abs() < 1e-6);
         // scipy's integration of the quantile function at k = -0.1 (kappa.rs): t3 0.2358247722878586, t4 0.17974345124238308.
-        assert!((GrowthFamily::GeneralizedExtremeValue.kurtosis(0.235_824_772_287_858_6) - 0.179_743_451_242_383).abs() < 1e-9);
+        assert!((GrowthFamily::GeneralizedExtremeValue.kurtosis(0.235_824_772_287_858_6).unwrap() - 0.179_743_451_242_383).abs() < 1e-9);
     }
 
     #[test]
@@ -164,7 +163,9 @@ mod tests {
         }
         // Index flood: the first site's mean, 19.685 in, times the curve at 0.99.
         assert!((curve.depth_at(19.685, 100.0).unwrap() / 19.685 - 1.480).abs() <= 5e-4);
-        assert!(curve.depth_at(f64::NAN, 100.0).is_err() && curve.depth_at(19.685, 1.0).is_err());
+        for (mean, years) in [(f64::NAN, 100.0), (-1.0, 100.0), (19.685, 1.0), (19.685, f64::NAN), (f64::INFINITY, 2.0)] {
+            assert_eq!(curve.depth_at(mean, years), Err(Withheld::NoSolution));
+        }
     }
 
     #[test]

@@ -94,7 +94,7 @@ pub fn region_test(region: &Region, seed: u64, simulations: usize) -> Result<Reg
     let sites: Vec<Ratios> = region.sites.iter().map(|site| Ratios { n: site.n as f64, t: site.t, t3: site.t3, t4: site.t4 }).collect();
     let (spread, _) = spreads(&sites);
     let mut draws = Draws::new(seed);
-    let (mut simulated, mut kurtoses) = (Vec::with_capacity(simulations), Vec::with_capacity(simulations));
+    let (mut simulated, mut kurtoses) = (Vec::new(), Vec::new());
     for _ in 0..simulations {
         let drawn: Vec<Ratios> = region.sites.iter().map(|site| draw(&kappa, site.n, &mut draws)).collect::<Result<_, _>>()?;
         let (v, t4) = spreads(&drawn);
@@ -107,7 +107,10 @@ pub fn region_test(region: &Region, seed: u64, simulations: usize) -> Result<Reg
         *h = (spread[i] - mean) / deviation;
     }
     let (bias, deviation) = mean_and_deviation(kurtoses.iter().copied())?;
-    let goodness_of_fit = GrowthFamily::ALL.map(|family| (family, (family.kurtosis(region.t3) - region.t4 + bias) / deviation));
+    let mut goodness_of_fit = GrowthFamily::ALL.map(|family| (family, 0.0));
+    for (family, z) in &mut goodness_of_fit {
+        *z = (family.kurtosis(region.t3).ok_or(Withheld::NoSolution)? - region.t4 + bias) / deviation;
+    }
     Ok(RegionTest { kappa, seed, simulations, spread, heterogeneity, goodness_of_fit })
 }
 
