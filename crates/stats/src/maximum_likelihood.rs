@@ -153,6 +153,7 @@ mod tests {
     use crate::distribution::Distribution;
     use crate::draws::Draws;
     use crate::test_records::{FORT_COLLINS_MAXIMA, NILE, PORT_PIRIE, TINY};
+    use proptest::prelude::*;
 
     fn close(found: f64, expected: f64, relative: f64) {
         assert!((found - expected).abs() <= relative * expected.abs(), "found {found}, expected {expected}");
@@ -270,6 +271,34 @@ mod tests {
             for (away, error) in found.into_iter().zip(fit.standard_errors.unwrap()) {
                 assert!(away.abs() < 4.0 * error, "{shape}: {away} {error}");
             }
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+        #[test]
+        fn whatever_the_sample_no_number_is_none(sample in proptest::collection::vec(prop_oneof![0.0..1.0f64, 0.0..300.0f64, 0.0..1e12f64], 10..40)) {
+            if let Ok(fit) = LikelyExtremeValue::fit(&sample) {
+                let distribution = fit.distribution;
+                prop_assert!(distribution.location.is_finite() && distribution.scale > 0.0 && distribution.scale.is_finite());
+                prop_assert!(distribution.shape.is_finite() && fit.log_likelihood.is_finite());
+                prop_assert!(fit.standard_errors.is_none_or(|errors| errors.iter().all(|error| error.is_finite() && *error > 0.0)));
+                // No less likely than the fit by L-moments, where that holds every value.
+                let moments = GeneralizedExtremeValue::fit(&LMoments::of(&sample).unwrap()).unwrap();
+                let other = extreme_value_likelihood(&sample, &[moments.location, math::ln(moments.scale), moments.shape]);
+                prop_assert!(fit.log_likelihood >= other - 1e-6 * other.abs(), "{} {}", fit.log_likelihood, other);
+            }
+            if let Ok(fit) = LikelyPareto::above(-1.0, &sample) {
+                prop_assert!(fit.distribution.scale > 0.0 && fit.distribution.scale.is_finite() && fit.log_likelihood.is_finite());
+            }
+        }
+
+        #[test]
+        fn the_unit_does_not_matter(factor in 0.01..100.0f64, shift in -1000.0..1000.0f64) {
+            let moved: Vec<f64> = NILE.iter().map(|x| shift + factor * x).collect();
+            let (own, moved) = (LikelyExtremeValue::fit(&NILE).unwrap().distribution, LikelyExtremeValue::fit(&moved).unwrap().distribution);
+            close(moved.scale, factor * own.scale, 1e-5);
+            close(moved.shape, own.shape, 1e-4);
         }
     }
 }

@@ -153,7 +153,9 @@ fn mean_and_deviation(values: impl ExactSizeIterator<Item = f64> + Clone) -> Res
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::region::RegionSite;
     use crate::region::tests::cascades;
+    use proptest::prelude::*;
 
     #[test]
     fn north_cascades() {
@@ -198,7 +200,7 @@ mod tests {
         assert_eq!(region_test(&region, 7, 20), region_test(&region, 7, 20));
         assert_ne!(region_test(&region, 7, 20), region_test(&region, 8, 20));
         // Half of the sites with twice the L-CV.
-        let mixed: Vec<_> = (0..).zip(&region.sites).map(|(i, s)| crate::RegionSite { t: s.t * f64::from(1 + i % 2), ..*s }).collect();
+        let mixed: Vec<_> = (0..).zip(&region.sites).map(|(i, s)| RegionSite { t: s.t * f64::from(1 + i % 2), ..*s }).collect();
         let found = region_test(&Region::of(&mixed).unwrap(), 7, 100).unwrap();
         assert_eq!(found.homogeneity(), Some(Homogeneity::DefinitelyHeterogeneous));
     }
@@ -215,5 +217,19 @@ mod tests {
         let mut short = region.sites;
         short[3].n = 4;
         assert_eq!(region_test(&Region::of(&short).unwrap(), 1, 10), Err(Withheld::TooFewYears { have: 4, need: 5 }));
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+        #[test]
+        fn whatever_the_ratios_no_number_is_none(
+            ratios in proptest::collection::vec((5_usize..60, 0.01..3.0f64, -1.1..1.1f64, -0.5..1.1f64), 2..8),
+        ) {
+            let sites: Vec<RegionSite> = ratios.into_iter().map(|(n, t, t3, t4)| RegionSite { n, t, t3, t4, t5: 0.0 }).collect();
+            if let Ok(found) = region_test(&Region::of(&sites).unwrap(), 3, 20) {
+                prop_assert!(found.heterogeneity.iter().chain(&found.spread).all(|x| x.is_finite()));
+                prop_assert!(found.goodness_of_fit.iter().all(|(_, z)| z.is_finite()));
+            }
+        }
     }
 }
