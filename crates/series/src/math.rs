@@ -1,4 +1,4 @@
-//! Logarithm, exponential, power, gamma and angles, from the `libm` crate only.
+//! Logarithm, exponential, power, gamma, error function and angles, from the `libm` crate only.
 //!
 //! The standard library calls the machine's own C library, whose last bit depends on its version and on the vector unit it
 //! finds. `libm` is compiled in, so the same inputs give the same bytes on every machine. Clippy forbids the others.
@@ -26,6 +26,31 @@ pub fn pow(x: f64, y: f64) -> f64 {
 /// The gamma function.
 pub fn gamma(x: f64) -> f64 {
     libm::tgamma(x)
+}
+
+/// exp(x) - 1, with all its digits where x is small.
+pub fn exp_m1(x: f64) -> f64 {
+    libm::expm1(x)
+}
+
+/// ln(1 + x), with all its digits where x is small.
+pub fn ln_1p(x: f64) -> f64 {
+    libm::log1p(x)
+}
+
+/// Natural logarithm of the absolute value of the gamma function.
+pub fn ln_gamma(x: f64) -> f64 {
+    libm::lgamma(x)
+}
+
+/// The error function.
+pub fn erf(x: f64) -> f64 {
+    libm::erf(x)
+}
+
+/// 1 less the error function, with all its digits where x is large.
+pub fn erfc(x: f64) -> f64 {
+    libm::erfc(x)
 }
 
 /// Sine of an angle in radians.

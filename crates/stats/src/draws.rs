@@ -3,7 +3,7 @@
 use rand_core::{Rng, SeedableRng};
 use rand_xoshiro::Xoshiro256PlusPlus;
 
-/// A seeded source of whole numbers.
+/// A seeded source of whole numbers and of chances.
 #[derive(Debug, Clone)]
 pub(crate) struct Draws(Xoshiro256PlusPlus);
 
@@ -27,6 +27,11 @@ impl Draws {
             }
         }
     }
+
+    /// Uniform between 0 and 1, neither of them: the middle of one of 2^52 equal steps.
+    pub(crate) fn chance(&mut self) -> f64 {
+        ((self.0.next_u64() >> 12) as f64 + 0.5) / (1_u64 << 52) as f64
+    }
 }
 
 #[cfg(test)]
@@ -49,5 +54,14 @@ mod tests {
         // Four standard deviations of a binomial count of mean 5000 (65.5).
         assert!(counts.iter().all(|count| count.abs_diff(5000) < 262), "{counts:?}");
         assert_eq!((draws.below(0), draws.below(1)), (0, 0));
+    }
+
+    #[test]
+    fn chances_are_even_and_never_nought_or_one() {
+        let mut draws = Draws::new(5);
+        let chances: Vec<f64> = (0..40_000).map(|_| draws.chance()).collect();
+        assert!(chances.iter().all(|&chance| chance > 0.0 && chance < 1.0));
+        // Mean 1/2, standard deviation 1 / sqrt(12 n) = 0.00144; four of them.
+        assert!((chances.iter().sum::<f64>() / 40_000.0 - 0.5).abs() < 0.005_8);
     }
 }

@@ -5,7 +5,9 @@
 //! alpha = l2 k / ((1 - 2^-k) Gamma(1+k)); xi = l1 - alpha (1 - Gamma(1+k)) / k.
 //! Source: Hosking & Wallis (1997), appendix A.6; start value Hosking, Wallis & Wood (1985). Parameters in the sample's unit.
 
-use crate::distribution::Distribution;
+use crate::StatsError;
+use crate::distribution::{Distribution, from_standard, to_standard};
+use crate::finite;
 use crate::gumbel::EULER;
 use crate::l_moments::LMoments;
 use serde::Serialize;
@@ -33,8 +35,15 @@ impl GeneralizedExtremeValue {
     /// # Errors
     /// [`Withheld::NoSolution`] when no k above -1 gives the L-skewness, or a parameter is not finite.
     pub fn fit(moments: &LMoments) -> Result<Self, Withheld> {
-        let shape = shape_of(moments.t3).ok_or(Withheld::NoSolution)?;
-        Self::with_shape(moments.l1, moments.l2, shape)
+        Self::of_moments(moments.l1, moments.l2, moments.t3)
+    }
+
+    /// The distribution with this mean, this second L-moment (above 0) and this L-skewness.
+    ///
+    /// # Errors
+    /// As [`fit`](Self::fit).
+    pub fn of_moments(l1: f64, l2: f64, t3: f64) -> Result<Self, Withheld> {
+        Self::with_shape(l1, l2, shape_of(t3).ok_or(Withheld::NoSolution)?)
     }
 
     /// The distribution with these first two L-moments and a given shape k above -1, such as a region's.
@@ -45,7 +54,7 @@ impl GeneralizedExtremeValue {
         if !(shape > -1.0 && l2 > 0.0) {
             return Err(Withheld::NoSolution);
         }
-        let scale = l2 / (one_minus_exp_over(shape, LN_2) * math::gamma(1.0 + shape));
+        let scale = l2 / (from_standard(shape, LN_2) * math::gamma(1.0 + shape));
         let location = l1 - scale * one_minus_gamma_over(shape);
         let fit = Self { location, scale, shape };
         if scale > 0.0 && scale.is_finite() && location.is_finite() { Ok(fit) } else { Err(Withheld::NoSolution) }
@@ -54,18 +63,12 @@ impl GeneralizedExtremeValue {
 
 impl Distribution for GeneralizedExtremeValue {
     fn at_reduced_variate(&self, y: f64) -> f64 {
-        self.location + self.scale * one_minus_exp_over(self.shape, y)
+        self.location + self.scale * from_standard(self.shape, y)
     }
-}
 
-/// (1 - exp(-k y)) / k, which tends to y as k does to 0.
-fn one_minus_exp_over(k: f64, y: f64) -> f64 {
-    let x = k * y;
-    if x.abs() < 1e-3 {
-        // The series keeps the digits that the difference would lose; the next term is below 1e-18.
-        y * (1.0 - x / 2.0 * (1.0 - x / 3.0 * (1.0 - x / 4.0 * (1.0 - x / 5.0 * (1.0 - x / 6.0)))))
-    } else {
-        (1.0 - math::exp(-x)) / k
+    fn cumulative(&self, value: f64) -> Result<f64, StatsError> {
+        finite::all(&[value])?;
+        Ok(math::exp(-math::exp(-to_standard(self.shape, (value - self.location) / self.scale))))
     }
 }
 
@@ -82,7 +85,7 @@ fn one_minus_gamma_over(k: f64) -> f64 {
 
 /// L-skewness of the distribution with shape k.
 fn skewness(k: f64) -> f64 {
-    2.0 * one_minus_exp_over(k, LN_3) / one_minus_exp_over(k, LN_2) - 3.0
+    2.0 * from_standard(k, LN_3) / from_standard(k, LN_2) - 3.0
 }
 
 /// The k above -1 with this L-skewness; skewness falls from 1 at k = -1 to -1 at infinity.
@@ -144,6 +147,40 @@ mod tests {
         let expected = [1.562_712, 2.275_980, 2.809_532, 3.562_631, 4.184_524, 4.860_761, 5.598_489];
         for (years, expected) in [2.0, 5.0, 10.0, 25.0, 50.0, 100.0, 200.0].into_iter().zip(expected) {
             close(fit.at_return_period(years).unwrap(), expected, 2e-6);
+        }
+    }
+
+    #[test]
+    fn the_chance_of_a_value() {
+        // scipy 1.17.1: scipy.stats.genextreme.cdf([4, 8, 10, 16, 25], k, 10, 2).
+        for (shape, expected) in [
+            (
+                -0.2,
+                [
+                    3.876_408_182_568_02e-43,
+                    0.047_275_749_406_290_54,
+                    0.367_879_441_171_442_33,
+                    0.909_038_863_456_868_1,
+                    0.989_812_250_300_222_6,
+                ],
+            ),
+            (
+                0.0,
+                [
+                    1.892_178_694_838_292_4e-9,
+                    0.065_988_035_845_312_54,
+                    0.367_879_441_171_442_33,
+                    0.951_431_992_900_453_4,
+                    0.999_447_068_552_818_1,
+                ],
+            ),
+            (0.3, [0.000_204_427_121_734_588_74, 0.090_918_646_748_839_54, 0.367_879_441_171_442_33, 0.999_535_948_821_708_5, 1.0]),
+        ] {
+            let fit = GeneralizedExtremeValue { location: 10.0, scale: 2.0, shape };
+            for (value, expected) in [4.0, 8.0, 10.0, 16.0, 25.0].into_iter().zip(expected) {
+                close(fit.cumulative(value).unwrap(), expected, 1e-12);
+            }
+            assert_eq!(fit.cumulative(f64::NAN), Err(StatsError::NotFinite));
         }
     }
 

@@ -3,10 +3,12 @@
 //! x(F) = xi - alpha ln(-ln F); alpha = l2 / ln 2, xi = l1 - gamma alpha, gamma Euler's constant.
 //! Source: Hosking & Wallis (1997), appendix A.5. Parameters in the sample's unit.
 
+use crate::StatsError;
 use crate::distribution::Distribution;
+use crate::finite;
 use crate::l_moments::LMoments;
 use serde::Serialize;
-use series::Withheld;
+use series::{Withheld, math};
 use std::f64::consts::LN_2;
 
 /// Euler's constant.
@@ -36,6 +38,11 @@ impl Gumbel {
 impl Distribution for Gumbel {
     fn at_reduced_variate(&self, y: f64) -> f64 {
         self.location + self.scale * y
+    }
+
+    fn cumulative(&self, value: f64) -> Result<f64, StatsError> {
+        finite::all(&[value])?;
+        Ok(math::exp(-math::exp(-(value - self.location) / self.scale)))
     }
 }
 
@@ -88,6 +95,7 @@ mod tests {
         for years in [1.1, 2.0, 10.0, 100.0] {
             let value = fit.at_return_period(years).unwrap();
             assert!((other.cdf(value) - (1.0 - 1.0 / years)).abs() < 1e-12);
+            assert!((fit.cumulative(value).unwrap() - other.cdf(value)).abs() < 1e-14);
         }
     }
 

@@ -24,7 +24,13 @@
 //! Storms:
 //! * [`annual_maxima`], [`running_annual_maxima`]: greatest day, or n days, of each year that a [`YearRule`] accepts;
 //! * [`LMoments`], [`probability_weighted_moments`]: L-moments of a sample;
-//! * [`GeneralizedExtremeValue`], [`Gumbel`]: fits by L-moments, asked through [`Distribution`];
+//! * [`GeneralizedExtremeValue`], [`Gumbel`], [`GeneralizedLogistic`], [`GeneralizedNormal`], [`GeneralizedPareto`],
+//!   [`PearsonTypeThree`]: fits by L-moments, asked through [`Distribution`];
+//! * [`Region`]: annual maxima of several gauges together; [`discordancies`]: which gauge does not belong; [`region_test`]: whether the rest
+//!   are alike (H) and which distribution they have (Z), against regions drawn from a [`Kappa`]; [`GrowthCurve`]: the curve they share;
+//! * [`independent_events`], [`threshold_for_rate`], [`mean_excess`]: storms over a threshold, and how to choose it; [`PartialDuration`]:
+//!   their distribution and rate, and the annual maxima that follow;
+//! * [`LikelyExtremeValue`], [`LikelyPareto`]: the same by maximum likelihood, with standard errors;
 //! * [`AtSiteStorm`]: the design storm of one record, up to twice its years; [`storms`]: for 1 to n days;
 //! * [`consistent_depths`]: a longer storm never less than a shorter one; [`plotting_positions`]: where the maxima stand beside the curve;
 //! * [`chance_within`]: the chance of an event within some years; [`annual_maximum_return_period`]: from a partial-duration series.
@@ -53,17 +59,30 @@ mod finite;
 mod freezing;
 mod gauges;
 mod generalized_extreme_value;
+mod generalized_logistic;
+mod generalized_normal;
+mod generalized_pareto;
 mod gumbel;
+mod incomplete_gamma;
+mod independent_events;
 mod indices;
 mod kaplan_meier;
+mod kappa;
 mod l_moments;
+mod likelihood_search;
+mod maximum_likelihood;
+mod mean_excess;
 mod monthly;
+mod normal;
 mod normals;
+mod partial_duration;
+mod pearson_type_three;
 mod pettitt;
 mod placed_totals;
 mod plotting_positions;
 mod quality;
 mod quantile;
+mod region;
 mod site_series;
 mod snow;
 mod spreading;
@@ -89,12 +108,21 @@ pub use gauges::{
     YEARS_TOGETHER, YearlyError, inverse_distance_weights, normal_ratio, normals_are_alike, site_amounts, transfer_error,
 };
 pub use generalized_extreme_value::GeneralizedExtremeValue;
+pub use generalized_logistic::GeneralizedLogistic;
+pub use generalized_normal::GeneralizedNormal;
+pub use generalized_pareto::GeneralizedPareto;
 pub use gumbel::Gumbel;
+pub use independent_events::{EventRule, IndependentEvent, IndependentEvents, independent_events, threshold_for_rate};
 pub use indices::{GREATEST_DAY_MISSING_SHARE, YearIndices, yearly_indices};
 pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
+pub use kappa::Kappa;
 pub use l_moments::{LMoments, probability_weighted_moments};
+pub use maximum_likelihood::{LikelyExtremeValue, LikelyPareto};
+pub use mean_excess::{MeanExcess, mean_excess};
 pub use monthly::{MonthRefusal, MonthRule, MonthlyTotal, monthly_totals};
 pub use normals::{Normals, NormalsRule, YearlySample, annual_totals, normals};
+pub use partial_duration::PartialDuration;
+pub use pearson_type_three::PearsonTypeThree;
 pub use pettitt::{Pettitt, pettitt};
 pub use plotting_positions::plotting_positions;
 pub use quality::{
@@ -102,6 +130,9 @@ pub use quality::{
     WhyNotApplied, quality_report,
 };
 pub use quantile::{QuantileDefinition, median, quantile};
+pub use region::{
+    GrowthCurve, GrowthFamily, Homogeneity, Region, RegionSite, RegionTest, critical_discordancy, discordancies, region_test,
+};
 pub use site_series::{Filling, Origin, REPLAY_FILLED_SHARE, SiteCounts, SiteDay, SiteGauges, SiteSeries, SiteYear, site_series};
 pub use snow::{SnowShare, snow_share};
 pub use spreading::TotalSpread;
