@@ -10,11 +10,16 @@
 //! * [`quality_report`]: which days cannot be trusted, and what else to know; [`QualityReport::applied_to`] takes them away;
 //! * [`pettitt`], [`standard_normal_homogeneity`], [`buishand_range`]: one change of level in a series.
 //!
+//! Change, in the record and never beyond it:
+//! * [`mann_kendall`]: a trend in one direction, with ties, plain and corrected for serial correlation; [`sen_slope`]: its size and interval;
+//! * [`record_parts`]: the first half, the second half and the last years side by side; [`rank_sum`]: whether one of two samples lies higher.
+//!
 //! Amounts:
 //! * [`monthly_totals`]: monthly totals under a named [`MonthRule`]; [`annual_totals`]: of complete years;
 //! * [`normals`]: monthly and annual normals of a period, with median, deciles, least and most;
 //! * [`yearly_indices`]: PRCPTOT, wet days, SDII, Rx1day, CDD of each year;
 //! * [`quantile`], [`median`]: sample quantiles by a named [`QuantileDefinition`]; [`Summary`]: a sample in a few numbers;
+//!   [`variability`]: standard deviation and coefficient of variation;
 //! * [`snow_share`]: the share that falls on frozen days.
 //!
 //! Dry spells:
@@ -57,6 +62,7 @@ mod gumbel;
 mod indices;
 mod kaplan_meier;
 mod l_moments;
+mod mann_kendall;
 mod monthly;
 mod normals;
 mod pettitt;
@@ -64,14 +70,21 @@ mod placed_totals;
 mod plotting_positions;
 mod quality;
 mod quantile;
+mod rank_sum;
+mod ranks;
+mod record_parts;
+mod sen_slope;
+mod serial_correlation;
 mod site_series;
 mod snow;
 mod spreading;
+mod standard_normal;
 mod standard_normal_homogeneity;
 mod summary;
 #[cfg(test)]
 mod test_records;
 mod usable_days;
+mod variability;
 
 pub use annual_maxima::{AnnualMaxima, AnnualMaximum, YearRule, annual_maxima, running_annual_maxima};
 pub use annual_maximum_return_period::annual_maximum_return_period;
@@ -93,6 +106,7 @@ pub use gumbel::Gumbel;
 pub use indices::{GREATEST_DAY_MISSING_SHARE, YearIndices, yearly_indices};
 pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
 pub use l_moments::{LMoments, probability_weighted_moments};
+pub use mann_kendall::{CorrectedTrend, MannKendall, TREND_NEEDS, TrendChance, mann_kendall};
 pub use monthly::{MonthRefusal, MonthRule, MonthlyTotal, monthly_totals};
 pub use normals::{Normals, NormalsRule, YearlySample, annual_totals, normals};
 pub use pettitt::{Pettitt, pettitt};
@@ -102,8 +116,12 @@ pub use quality::{
     WhyNotApplied, quality_report,
 };
 pub use quantile::{QuantileDefinition, median, quantile};
+pub use rank_sum::{RankSum, rank_sum};
+pub use record_parts::{LAST_YEARS, PART_NEEDS, PartDifference, RecordPart, RecordParts, record_parts};
+pub use sen_slope::{SenSlope, sen_slope};
 pub use site_series::{Filling, Origin, REPLAY_FILLED_SHARE, SiteCounts, SiteDay, SiteGauges, SiteSeries, SiteYear, site_series};
 pub use snow::{SnowShare, snow_share};
 pub use spreading::TotalSpread;
 pub use standard_normal_homogeneity::{StandardNormalHomogeneity, homogeneity_level, standard_normal_homogeneity};
 pub use summary::{DECILES_NEED, Summary, YearValue};
+pub use variability::{Variability, variability};
