@@ -17,7 +17,8 @@
 //! Amounts:
 //! * [`monthly_totals`]: monthly totals under a named [`MonthRule`]; [`annual_totals`]: of complete years;
 //! * [`normals`]: monthly and annual normals of a period, with median, deciles, least and most;
-//! * [`yearly_indices`]: PRCPTOT, wet days, SDII, Rx1day, CDD of each year;
+//! * [`yearly_indices`]: PRCPTOT, wet days, SDII, Rx1day, Rx5day, R10mm, R20mm, CDD, CWD of each year; [`very_wet_years`]: R95p and R99p
+//!   against the [`wet_day_thresholds`] of a base period; [`index_normals`]: all of them as normals;
 //! * [`quantile`], [`median`]: sample quantiles by a named [`QuantileDefinition`]; [`Summary`]: a sample in a few numbers;
 //!   [`variability`]: standard deviation and coefficient of variation;
 //! * [`snow_share`]: the share that falls on frozen days.
@@ -59,6 +60,7 @@ mod freezing;
 mod gauges;
 mod generalized_extreme_value;
 mod gumbel;
+mod index_normals;
 mod indices;
 mod kaplan_meier;
 mod l_moments;
@@ -85,6 +87,8 @@ mod summary;
 mod test_records;
 mod usable_days;
 mod variability;
+mod very_wet_days;
+mod year_runs;
 
 pub use annual_maxima::{AnnualMaxima, AnnualMaximum, YearRule, annual_maxima, running_annual_maxima};
 pub use annual_maximum_return_period::annual_maximum_return_period;
@@ -103,6 +107,7 @@ pub use gauges::{
 };
 pub use generalized_extreme_value::GeneralizedExtremeValue;
 pub use gumbel::Gumbel;
+pub use index_normals::{IndexNormals, index_normals};
 pub use indices::{GREATEST_DAY_MISSING_SHARE, YearIndices, yearly_indices};
 pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
 pub use l_moments::{LMoments, probability_weighted_moments};
@@ -125,3 +130,4 @@ pub use spreading::TotalSpread;
 pub use standard_normal_homogeneity::{StandardNormalHomogeneity, homogeneity_level, standard_normal_homogeneity};
 pub use summary::{DECILES_NEED, Summary, YearValue};
 pub use variability::{Variability, variability};
+pub use very_wet_days::{VeryWetYear, WetDayThresholds, very_wet_years, wet_day_thresholds};
