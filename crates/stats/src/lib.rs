@@ -26,6 +26,7 @@
 //! Dry spells:
 //! * [`dry_spells`]: the catalogue, uncut, censored at gaps; [`SurvivalCurve`]: how long spells last (Kaplan-Meier);
 //! * [`counted_dry_runs`]: plain counting, for comparison.
+//! * [`standardised_precipitation`]: the SPI of 1 to 24 months, with months without rain, by [`GammaDistribution`]; [`DroughtClass`].
 //!
 //! Storms:
 //! * [`annual_maxima`], [`running_annual_maxima`]: greatest day, or n days, of each year that a [`YearRule`] accepts;
@@ -53,10 +54,12 @@ mod counted_dry_runs;
 mod distribution;
 mod donors;
 mod draws;
+mod drought_class;
 mod dry_spells;
 mod error;
 mod finite;
 mod freezing;
+mod gamma_distribution;
 mod gauges;
 mod generalized_extreme_value;
 mod gumbel;
@@ -82,6 +85,7 @@ mod snow;
 mod spreading;
 mod standard_normal;
 mod standard_normal_homogeneity;
+mod standardised_precipitation;
 mod summary;
 #[cfg(test)]
 mod test_records;
@@ -99,8 +103,10 @@ pub use completeness::{MissingRun, MonthCounts, YearCounts, accepted_years, coun
 pub use counted_dry_runs::{CountedDryRuns, counted_dry_runs};
 pub use distribution::Distribution;
 pub use donors::{GREATEST_SHIFT, LONGEST_BLOCK, LONGEST_GAP};
+pub use drought_class::DroughtClass;
 pub use dry_spells::{DrySpell, DrySpellRule, DrySpells, Edge, LongestOfYear, SpellYear, dry_spells};
 pub use error::StatsError;
+pub use gamma_distribution::GammaDistribution;
 pub use gauges::{
     Amount, DayAlignment, GaugeAmounts, GaugeRatios, HeightGradient, NeighbourGauge, Pair, PatternAgreement, SiteAmounts, TransferError,
     YEARS_TOGETHER, YearlyError, inverse_distance_weights, normal_ratio, normals_are_alike, site_amounts, transfer_error,
@@ -128,6 +134,10 @@ pub use site_series::{Filling, Origin, REPLAY_FILLED_SHARE, SiteCounts, SiteDay,
 pub use snow::{SnowShare, snow_share};
 pub use spreading::TotalSpread;
 pub use standard_normal_homogeneity::{StandardNormalHomogeneity, homogeneity_level, standard_normal_homogeneity};
+pub use standardised_precipitation::{
+    FIT_NEEDS_AMOUNTS, INDEX_LIMIT, INDEX_NEEDS_YEARS, LONGEST_SCALE, MonthIndex, SeasonalFit, StandardisedPrecipitation,
+    standardised_precipitation,
+};
 pub use summary::{DECILES_NEED, Summary, YearValue};
 pub use variability::{Variability, variability};
 pub use very_wet_days::{VeryWetYear, WetDayThresholds, very_wet_years, wet_day_thresholds};
