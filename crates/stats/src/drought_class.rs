@@ -1,7 +1,7 @@
 //! The seven classes of a standardised index, from extremely wet to extremely dry.
 //!
-//! 2 or more, 1.5, 1, above -1 (near normal), above -1.5, above -2, and -2 or less. If the index is normally distributed, 2.3 % of the months lie beyond
-//! 2 on either side, 6.7 % beyond 1.5, 16 % beyond 1. Source: McKee, Doesken & Kleist (1993); CHECKS A3.5.
+//! 2 or more, 1.5, 1, above -1 (near normal), above -1.5, above -2, and -2 or less. If the index is normally distributed, 2.3 % of the months
+//! lie beyond 2 on either side, 6.7 % beyond 1.5, 16 % beyond 1. Source: McKee, Doesken & Kleist (1993); CHECKS A3.5.
 
 use serde::Serialize;
 

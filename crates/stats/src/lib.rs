@@ -25,7 +25,9 @@
 //!
 //! Dry spells:
 //! * [`dry_spells`]: the catalogue, uncut, censored at gaps; [`SurvivalCurve`]: how long spells last (Kaplan-Meier);
-//! * [`counted_dry_runs`]: plain counting, for comparison.
+//! * [`counted_dry_runs`]: plain counting, for comparison;
+//! * [`least_rain`]: the least rain in D days for every D; [`WetDryChain`]: a Markov chain as a check;
+//! * [`droughts`]: runs of months below a threshold; [`chance_of_the_worst`]: the range of the chance of a year worse than the worst on record;
 //! * [`standardised_precipitation`]: the SPI of 1 to 24 months, with months without rain, by [`GammaDistribution`]; [`DroughtClass`].
 //!
 //! Storms:
@@ -55,6 +57,7 @@ mod distribution;
 mod donors;
 mod draws;
 mod drought_class;
+mod droughts;
 mod dry_spells;
 mod error;
 mod finite;
@@ -67,6 +70,7 @@ mod index_normals;
 mod indices;
 mod kaplan_meier;
 mod l_moments;
+mod least_rain;
 mod mann_kendall;
 mod monthly;
 mod normals;
@@ -92,6 +96,8 @@ mod test_records;
 mod usable_days;
 mod variability;
 mod very_wet_days;
+mod wet_dry_chain;
+mod worst_on_record;
 mod year_runs;
 
 pub use annual_maxima::{AnnualMaxima, AnnualMaximum, YearRule, annual_maxima, running_annual_maxima};
@@ -104,6 +110,7 @@ pub use counted_dry_runs::{CountedDryRuns, counted_dry_runs};
 pub use distribution::Distribution;
 pub use donors::{GREATEST_SHIFT, LONGEST_BLOCK, LONGEST_GAP};
 pub use drought_class::DroughtClass;
+pub use droughts::{Drought, DroughtThreshold, Droughts, YearMonth, drought_thresholds, droughts};
 pub use dry_spells::{DrySpell, DrySpellRule, DrySpells, Edge, LongestOfYear, SpellYear, dry_spells};
 pub use error::StatsError;
 pub use gamma_distribution::GammaDistribution;
@@ -117,6 +124,7 @@ pub use index_normals::{IndexNormals, index_normals};
 pub use indices::{GREATEST_DAY_MISSING_SHARE, YearIndices, yearly_indices};
 pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
 pub use l_moments::{LMoments, probability_weighted_moments};
+pub use least_rain::{LeastRain, least_rain};
 pub use mann_kendall::{CorrectedTrend, MannKendall, TREND_NEEDS, TrendChance, mann_kendall};
 pub use monthly::{MonthRefusal, MonthRule, MonthlyTotal, monthly_totals};
 pub use normals::{Normals, NormalsRule, YearlySample, annual_totals, normals};
@@ -141,3 +149,5 @@ pub use standardised_precipitation::{
 pub use summary::{DECILES_NEED, Summary, YearValue};
 pub use variability::{Variability, variability};
 pub use very_wet_days::{VeryWetYear, WetDayThresholds, very_wet_years, wet_day_thresholds};
+pub use wet_dry_chain::WetDryChain;
+pub use worst_on_record::{ChanceOfTheWorst, chance_of_the_worst};

@@ -6,7 +6,8 @@
 //! (Kendall's tau-b). S says whether there is a trend and nothing of its size: that is [`sen_slope`](crate::sen_slope).
 //!
 //! Dependent years make S vary more, and the plain chance too small. The corrected test multiplies the variance by n/n* of Hamed & Rao
-//! (1998; the formula is in `serial_correlation.rs`); years that swing to and fro can also make it less than 1. Both stand side by side; neither is carried beyond the record.
+//! (1998; the formula is in `serial_correlation.rs`); years that swing to and fro can also make it less than 1. Both stand side by side; neither
+//! is carried beyond the record.
 //!
 //! The normal distribution of Z needs about ten values (EPA QA/G-9S, 2006): the test is withheld below [`TREND_NEEDS`].
 //! Source: Mann (1945), Econometrica 13; Kendall (1975), Rank Correlation Methods; Hamed & Rao (1998), Journal of Hydrology 204.

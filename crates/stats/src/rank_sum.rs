@@ -1,9 +1,9 @@
 //! The rank-sum test of Wilcoxon, Mann and Whitney: whether one of two samples lies higher than the other.
 //!
 //! U counts the pairs in which the later sample's value is the greater, a half for equal ones. Were both of one distribution, its mean is
-//! n1 n2 / 2 and its variance n1 n2 / 12 x (n + 1 - sum t (t^2 - 1) / (n (n - 1))) over groups of t equal values, n = n1 + n2. The chance is that of a |U - mean| less a
-//! half as great in a normal distribution (two-sided), 0 to 1. Ranks do not mind a skew sample; values that depend on one another make the
-//! chance too small.
+//! n1 n2 / 2 and its variance n1 n2 / 12 x (n + 1 - sum t (t^2 - 1) / (n (n - 1))) over groups of t equal values,
+//! n = n1 + n2. The chance is that of a |U - mean| less a half as great in a normal distribution (two-sided), 0 to 1. Ranks do not mind a
+//! skew sample; values that depend on one another make the chance too small.
 //!
 //! Source: Mann & Whitney (1947), Annals of Mathematical Statistics 18; the variance with ties as in Lehmann (1975), Nonparametrics, 1.4.
 

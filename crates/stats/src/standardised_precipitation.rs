@@ -6,9 +6,9 @@
 //! never infinite. Below 0 is drier than usual for the month.
 //!
 //! A sum is given where every one of its months is accepted. A calendar month is withheld below [`INDEX_NEEDS_YEARS`] sums (WMO-No. 1090,
-//! 2012, asks for 30 years; from memory), below [`FIT_NEEDS_AMOUNTS`] sums above 0 (own rule), and when they are all equal. How far a short record leaves a value open is told by
-//! [`StandardisedPrecipitation::standard_error`]: the jackknife, sqrt((n - 1) / n x sum (z_i - mean z)^2) with z_i the index fitted without sum i. Where q is a
-//! half or more, a month without rain is not below 0: the index then cannot tell a drought.
+//! 2012, asks for 30 years; from memory), below [`FIT_NEEDS_AMOUNTS`] sums above 0 (own rule), and when they are all equal. How far a short
+//! record leaves a value open is told by [`StandardisedPrecipitation::standard_error`]: the jackknife, sqrt((n - 1) / n x sum (z_i - mean z)^2)
+//! with z_i the index fitted without sum i. Where q is a half or more, a month without rain is not below 0: the index then cannot tell a drought.
 //!
 //! Source: McKee, Doesken & Kleist (1993); Edwards & McKee (1997) on zeros; CHECKS A3.
 
@@ -104,7 +104,8 @@ impl StandardisedPrecipitation {
     /// The standard error of one month's index from the length of the record, by the jackknife, in the index's unit.
     ///
     /// # Errors
-    /// Why the index is withheld; [`Withheld::NothingAccepted`] for a month outside the record; [`Withheld::NoSolution`] where the sums are equal but for one.
+    /// Why the index is withheld; [`Withheld::NothingAccepted`] for a month outside the record; [`Withheld::NoSolution`] where the sums are
+    /// equal but for one.
     pub fn standard_error(&self, year: i32, month: u32) -> Result<f64, Withheld> {
         let of = self.months.iter().find(|at| at.year == year && at.month == month).ok_or(Withheld::NothingAccepted)?;
         of.index.as_ref().map_err(Clone::clone)?;

@@ -81,6 +81,7 @@ fn wichita_over_3_and_12_months() {
     // The whole record of checks/data/wichita_monthly.csv, 1980 to October 2011, with numpy and scipy 1.17.1: rolling sums by calendar month,
     // Thom's fit, gamma.cdf, norm.ppf. The file lies with CHECKS, beside the records.
     let Some(path) = testkit::data_dir().map(|data| data.join("../checks/data/wichita_monthly.csv")).filter(|path| path.exists()) else {
+        println!("skipped: no ../checks/data/wichita_monthly.csv beside RAINWORTH_DATA");
         return;
     };
     let text = std::fs::read_to_string(path).unwrap();
