@@ -27,6 +27,12 @@ impl Draws {
             }
         }
     }
+
+    /// Uniform above 0 and below 1: the middle of one of 2^52 equal steps.
+    pub(crate) fn uniform(&mut self) -> f64 {
+        const STEPS: f64 = (1_u64 << 52) as f64;
+        ((self.0.next_u64() >> 12) as f64 + 0.5) / STEPS
+    }
 }
 
 #[cfg(test)]
@@ -49,5 +55,14 @@ mod tests {
         // Four standard deviations of a binomial count of mean 5000 (65.5).
         assert!(counts.iter().all(|count| count.abs_diff(5000) < 262), "{counts:?}");
         assert_eq!((draws.below(0), draws.below(1)), (0, 0));
+        let (mut sum, mut tenth) = (0.0, 0);
+        for _ in 0..35_000 {
+            let uniform = draws.uniform();
+            assert!(uniform > 0.0 && uniform < 1.0);
+            sum += uniform;
+            tenth += u32::from(uniform < 0.1);
+        }
+        // Four standard deviations: of the mean sqrt(1 / 12 / n) = .00154, of the count sqrt(.09 n) = 56.1.
+        assert!((sum / 35_000.0 - 0.5).abs() < 0.0062 && tenth.abs_diff(3500) < 225);
     }
 }

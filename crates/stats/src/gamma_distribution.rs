@@ -54,7 +54,7 @@ impl GammaDistribution {
     /// Chance of an amount at or below this, 0 to 1; 0 for an amount that is not above 0.
     pub fn chance_below(&self, amount: f64) -> f64 {
         let x = amount / self.scale;
-        if !(x > 0.0) {
+        if x.is_nan() || x <= 0.0 {
             return 0.0;
         }
         let front = math::exp(self.shape * math::ln(x) - x - math::ln_gamma(self.shape));

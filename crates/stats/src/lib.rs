@@ -21,12 +21,14 @@
 //!   against the [`wet_day_thresholds`] of a base period; [`index_normals`]: all of them as normals;
 //! * [`quantile`], [`median`]: sample quantiles by a named [`QuantileDefinition`]; [`Summary`]: a sample in a few numbers;
 //!   [`variability`]: standard deviation and coefficient of variation;
+//! * [`season_normals`], [`seasonal_totals`]: three-month seasons; [`Seasonality`]: mean day of the rain, and how it is drawn together;
 //! * [`snow_share`]: the share that falls on frozen days.
 //!
 //! Dry spells:
 //! * [`dry_spells`]: the catalogue, uncut, censored at gaps; [`SurvivalCurve`]: how long spells last (Kaplan-Meier);
 //! * [`counted_dry_runs`]: plain counting, for comparison;
 //! * [`least_rain`]: the least rain in D days for every D; [`WetDryChain`]: a Markov chain as a check;
+//! * [`LongestSpellReturn`]: return levels of the longest spell of a year, with [`return_level_bands`];
 //! * [`droughts`]: runs of months below a threshold; [`chance_of_the_worst`]: the range of the chance of a year worse than the worst on record;
 //! * [`standardised_precipitation`]: the SPI of 1 to 24 months, with months without rain, by [`GammaDistribution`]; [`DroughtClass`].
 //!
@@ -71,6 +73,7 @@ mod indices;
 mod kaplan_meier;
 mod l_moments;
 mod least_rain;
+mod longest_spell_return;
 mod mann_kendall;
 mod monthly;
 mod normals;
@@ -82,6 +85,9 @@ mod quantile;
 mod rank_sum;
 mod ranks;
 mod record_parts;
+mod return_level_band;
+mod seasonality;
+mod seasons;
 mod sen_slope;
 mod serial_correlation;
 mod site_series;
@@ -125,6 +131,7 @@ pub use indices::{GREATEST_DAY_MISSING_SHARE, YearIndices, yearly_indices};
 pub use kaplan_meier::{SurvivalCurve, SurvivalStep};
 pub use l_moments::{LMoments, probability_weighted_moments};
 pub use least_rain::{LeastRain, least_rain};
+pub use longest_spell_return::LongestSpellReturn;
 pub use mann_kendall::{CorrectedTrend, MannKendall, TREND_NEEDS, TrendChance, mann_kendall};
 pub use monthly::{MonthRefusal, MonthRule, MonthlyTotal, monthly_totals};
 pub use normals::{Normals, NormalsRule, YearlySample, annual_totals, normals};
@@ -137,6 +144,9 @@ pub use quality::{
 pub use quantile::{QuantileDefinition, median, quantile};
 pub use rank_sum::{RankSum, rank_sum};
 pub use record_parts::{LAST_YEARS, PART_NEEDS, PartDifference, RecordPart, RecordParts, record_parts};
+pub use return_level_band::{BandRule, ReturnLevelBand, return_level_bands};
+pub use seasonality::{LEAST_CONCENTRATION, Seasonality};
+pub use seasons::{Season, SeasonNormal, season_normals, seasonal_totals};
 pub use sen_slope::{SenSlope, sen_slope};
 pub use site_series::{Filling, Origin, REPLAY_FILLED_SHARE, SiteCounts, SiteDay, SiteGauges, SiteSeries, SiteYear, site_series};
 pub use snow::{SnowShare, snow_share};

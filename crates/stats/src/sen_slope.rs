@@ -53,7 +53,7 @@ pub fn sen_slope(years: &[YearValue], confidence: f64) -> Result<SenSlope, Withh
     let (pairs, reach) = (slopes.len() as f64, z * mann_kendall(years)?.variance.sqrt());
     let at = |rank: f64| slopes[rank.clamp(1.0, pairs) as usize - 1];
     let low = at(((pairs - reach) / 2.0).round_ties_even());
-    let high = at(((pairs + reach) / 2.0).round_ties_even() + 1.0);
+    let high = at(f64::midpoint(pairs, reach).round_ties_even() + 1.0);
     Ok(SenSlope { n: years.len(), slope, confidence, low, high })
 }
 

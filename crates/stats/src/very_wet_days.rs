@@ -70,7 +70,7 @@ pub fn wet_day_thresholds(
     if have < need {
         return Err(Withheld::TooFewYears { have, need });
     }
-    let wet: Vec<f64> = base().flat_map(|slice| slice.readings).filter_map(wet_depth).map(calendar::millimetres).collect();
+    let wet: Vec<f64> = base().flat_map(|slice| slice.readings).copied().filter_map(wet_depth).map(calendar::millimetres).collect();
     let mut sample = Sample::of(&wet).map_err(|_| Withheld::NoRain)?;
     let mut threshold = |needed: usize, probability: f64| {
         if wet.len() < needed {
@@ -93,7 +93,7 @@ pub fn very_wet_years(series: &DailySeries, thresholds: &WetDayThresholds) -> Ve
         if missing > 0 {
             return Err(Withheld::NothingAccepted);
         }
-        let above = slice.readings.iter().filter_map(wet_depth).filter(|&depth| calendar::millimetres(depth) > threshold);
+        let above = slice.readings.iter().copied().filter_map(wet_depth).filter(|&depth| calendar::millimetres(depth) > threshold);
         Ok(calendar::millimetres(above.sum()))
     };
     calendar::years(series)
@@ -105,7 +105,7 @@ pub fn very_wet_years(series: &DailySeries, thresholds: &WetDayThresholds) -> Ve
         .collect()
 }
 
-fn wet_depth(reading: &Reading) -> Option<i64> {
+fn wet_depth(reading: Reading) -> Option<i64> {
     reading.depth().filter(|&depth| depth >= Reading::WET_DAY_MICROMETRES)
 }
 

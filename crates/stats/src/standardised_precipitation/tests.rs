@@ -1,3 +1,5 @@
+//! Tests of the standardised precipitation index.
+
 use super::*;
 use crate::monthly::MonthRefusal;
 use proptest::prelude::*;
@@ -24,7 +26,14 @@ fn two_months(january: &[f64], july: &[f64]) -> Vec<MonthlyTotal> {
     (1980..)
         .zip(january.iter().zip(july))
         .flat_map(|(year, (&january, &july))| {
-            (1..=12).map(move |month| total(year, month, if month == 1 { january } else { if month == 7 { july } else { 10.0 } }))
+            (1..=12).map(move |month| {
+                let depth = match month {
+                    1 => january,
+                    7 => july,
+                    _ => 10.0,
+                };
+                total(year, month, depth)
+            })
         })
         .collect()
 }
