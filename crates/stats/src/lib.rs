@@ -52,6 +52,8 @@ mod at_site_storm;
 mod buishand_range;
 mod calendar;
 mod chance_within;
+#[cfg(test)]
+mod climate_tests;
 mod completeness;
 mod correlation;
 mod counted_dry_runs;

@@ -37,13 +37,7 @@ pub struct SenSlope {
 /// are of one year, and when the confidence is not above 0 and below 1.
 pub fn sen_slope(years: &[YearValue], confidence: f64) -> Result<SenSlope, Withheld> {
     enough(years)?;
-    let mut slopes = Vec::with_capacity(years.len() * (years.len() - 1) / 2);
-    for (i, earlier) in years.iter().enumerate() {
-        for later in &years[i + 1..] {
-            let between = f64::from(later.year) - f64::from(earlier.year);
-            slopes.push((later.value - earlier.value) / between);
-        }
-    }
+    let mut slopes = pairwise_slopes(years);
     slopes.sort_by(f64::total_cmp);
     let slope = median(&slopes).map_err(|_| Withheld::NoSolution)?;
     let z = Some(confidence)
@@ -55,6 +49,18 @@ pub fn sen_slope(years: &[YearValue], confidence: f64) -> Result<SenSlope, Withh
     let low = at(((pairs - reach) / 2.0).round_ties_even());
     let high = at(f64::midpoint(pairs, reach).round_ties_even() + 1.0);
     Ok(SenSlope { n: years.len(), slope, confidence, low, high })
+}
+
+/// (later - earlier) / (years between) of every pair; not finite for two values of one year.
+pub(crate) fn pairwise_slopes(years: &[YearValue]) -> Vec<f64> {
+    let mut slopes = Vec::with_capacity(years.len() * years.len() / 2);
+    for (i, earlier) in years.iter().enumerate() {
+        for later in &years[i + 1..] {
+            let between = f64::from(later.year) - f64::from(earlier.year);
+            slopes.push((later.value - earlier.value) / between);
+        }
+    }
+    slopes
 }
 
 #[cfg(test)]

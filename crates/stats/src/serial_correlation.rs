@@ -9,6 +9,7 @@
 
 use crate::quantile::median;
 use crate::ranks::ranks;
+use crate::sen_slope::pairwise_slopes;
 use crate::summary::YearValue;
 use series::Withheld;
 
@@ -41,13 +42,8 @@ pub(crate) fn variance_factor(years: &[YearValue]) -> Result<VarianceFactor, Wit
 /// The values less Sen's slope times the years since the first.
 fn detrended(years: &[YearValue]) -> Result<Vec<f64>, Withheld> {
     let first = years.first().ok_or(Withheld::NothingAccepted)?.year;
-    let since = |year: &YearValue| f64::from(year.year) - f64::from(first);
-    let mut slopes = Vec::with_capacity(years.len() * years.len() / 2);
-    for (i, earlier) in years.iter().enumerate() {
-        slopes.extend(years[i + 1..].iter().map(|later| (later.value - earlier.value) / (since(later) - since(earlier))));
-    }
-    let slope = median(&slopes).map_err(|_| Withheld::NoSolution)?;
-    Ok(years.iter().map(|year| year.value - slope * since(year)).collect())
+    let slope = median(&pairwise_slopes(years)).map_err(|_| Withheld::NoSolution)?;
+    Ok(years.iter().map(|year| year.value - slope * (f64::from(year.year) - f64::from(first))).collect())
 }
 
 /// The correlations at lags 1 to n - 1; all 0 where the values are equal.
