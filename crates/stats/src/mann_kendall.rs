@@ -6,8 +6,9 @@
 //! (Kendall's tau-b). S says whether there is a trend and nothing of its size: that is [`sen_slope`](crate::sen_slope).
 //!
 //! Dependent years make S vary more, and the plain chance too small. The corrected test multiplies the variance by n/n* of Hamed & Rao
-//! (1998; the formula is in `serial_correlation.rs`); years that swing to and fro can also make it less than 1. Both stand side by side; neither
-//! is carried beyond the record.
+//! (1998; the formula is in `serial_correlation.rs`), **but never by less than 1**: among many lags some are significant by chance, and such a
+//! correlation shall not make a trend look surer than independent years would (own rule; the factor is given as the formula has it). Both
+//! stand side by side; neither is carried beyond the record.
 //!
 //! The normal distribution of Z needs about ten values (EPA QA/G-9S, 2006): the test is withheld below [`TREND_NEEDS`].
 //! Source: Mann (1945), Econometrica 13; Kendall (1975), Rank Correlation Methods; Hamed & Rao (1998), Journal of Hydrology 204.
@@ -35,7 +36,7 @@ pub struct MannKendall {
     pub tau: f64,
     /// Z and its chance as if the years were independent.
     pub independent: TrendChance,
-    /// The same with the variance corrected for serial correlation; withheld where the correction has no solution.
+    /// The same with the variance corrected for serial correlation; withheld where Sen's slope has no solution.
     pub serially_correlated: Result<CorrectedTrend, Withheld>,
 }
 
@@ -51,11 +52,11 @@ pub struct TrendChance {
 /// The corrected test.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CorrectedTrend {
-    /// n/n*: by what the variance is multiplied; 1 where no lag is significant, above 1 where like years follow one another.
+    /// n/n* by the formula: 1 where no lag is significant, above 1 where like years follow one another; below 1 it is not used.
     pub variance_factor: f64,
     /// Lags in years whose correlation was significant and counted.
     pub lags: Vec<u32>,
-    /// Z and its chance.
+    /// Z and its chance, of the variance times n/n* or 1, whichever is greater.
     pub trend: TrendChance,
 }
 
@@ -87,7 +88,7 @@ pub fn mann_kendall(years: &[YearValue]) -> Result<MannKendall, Withheld> {
     let serially_correlated = variance_factor(years).map(|factor| CorrectedTrend {
         variance_factor: factor.factor,
         lags: factor.lags,
-        trend: chance(score, variance * factor.factor),
+        trend: chance(score, variance * factor.factor.max(1.0)),
     });
     Ok(MannKendall { n: values.len(), score, variance, tau, independent: chance(score, variance), serially_correlated })
 }
@@ -163,7 +164,8 @@ mod tests {
             for found in [forth, back] {
                 prop_assert!(found.tau.abs() <= 1.0 + 1e-12 && (0.0..=1.0).contains(&found.independent.chance));
                 if let Ok(corrected) = found.serially_correlated {
-                    prop_assert!(corrected.variance_factor > 0.0 && (0.0..=1.0).contains(&corrected.trend.chance));
+                    prop_assert!(corrected.variance_factor.is_finite() && corrected.trend.chance <= 1.0);
+                    prop_assert!(corrected.trend.chance >= found.independent.chance);
                 }
             }
         }

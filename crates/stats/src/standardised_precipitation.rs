@@ -6,9 +6,11 @@
 //! never infinite. Below 0 is drier than usual for the month.
 //!
 //! A sum is given where every one of its months is accepted. A calendar month is withheld below [`INDEX_NEEDS_YEARS`] sums (WMO-No. 1090,
-//! 2012, asks for 30 years; from memory), below [`FIT_NEEDS_AMOUNTS`] sums above 0 (own rule), and when they are all equal. How far a short
-//! record leaves a value open is told by [`StandardisedPrecipitation::standard_error`]: the jackknife, sqrt((n - 1) / n x sum (z_i - mean z)^2)
-//! with z_i the index fitted without sum i. Where q is a half or more, a month without rain is not below 0: the index then cannot tell a drought.
+//! 2012, asks for 30 years; from memory), below [`FIT_NEEDS_AMOUNTS`] sums above 0 (own rule), and when they are all equal. Where q is a half
+//! or more, a month without rain is not below 0: the index then cannot tell a drought.
+//!
+//! How far a short record leaves a value open is told by [`StandardisedPrecipitation::standard_error`]: the jackknife, sqrt((n - 1) / n x
+//! sum (z_i - mean z)^2) with z_i the index fitted without sum i, not held within 3. An index at -3 or 3 has none.
 //!
 //! Source: McKee, Doesken & Kleist (1993); Edwards & McKee (1997) on zeros; CHECKS A3.
 
@@ -45,12 +47,17 @@ impl SeasonalFit {
         f64::from(self.zeros) / f64::from(self.n)
     }
 
-    /// The index of a sum in mm.
+    /// The index of a sum in mm, within [`INDEX_LIMIT`] of 0.
     pub fn index(&self, sum: f64) -> f64 {
-        let q = self.share_of_zeros();
-        let chance = q + (1.0 - q) * self.gamma.chance_below(sum);
+        let chance = self.chance_below(sum);
         let at_the_end = if chance < 0.5 { -INDEX_LIMIT } else { INDEX_LIMIT };
         standard_normal::value_of_chance(chance).unwrap_or(at_the_end).clamp(-INDEX_LIMIT, INDEX_LIMIT)
+    }
+
+    /// H, 0 to 1.
+    fn chance_below(&self, sum: f64) -> f64 {
+        let q = self.share_of_zeros();
+        q + (1.0 - q) * self.gamma.chance_below(sum)
     }
 }
 
@@ -104,17 +111,20 @@ impl StandardisedPrecipitation {
     /// The standard error of one month's index from the length of the record, by the jackknife, in the index's unit.
     ///
     /// # Errors
-    /// Why the index is withheld; [`Withheld::NothingAccepted`] for a month outside the record; [`Withheld::NoSolution`] where the sums are
-    /// equal but for one.
+    /// Why the index is withheld; [`Withheld::NothingAccepted`] for a month outside the record; [`Withheld::NoSolution`] for an
+    /// index at its limit, and where without one sum there is no fit or no index.
     pub fn standard_error(&self, year: i32, month: u32) -> Result<f64, Withheld> {
         let of = self.months.iter().find(|at| at.year == year && at.month == month).ok_or(Withheld::NothingAccepted)?;
-        of.index.as_ref().map_err(Clone::clone)?;
+        if of.index.clone()?.abs() >= INDEX_LIMIT {
+            return Err(Withheld::NoSolution);
+        }
         let sum = millimetres(of.micrometres.ok_or(Withheld::NothingAccepted)?);
         let sums: Vec<i64> = self.months.iter().filter(|at| at.month == month).filter_map(|at| at.micrometres).collect();
         let mut without = Vec::with_capacity(sums.len());
         for left_out in 0..sums.len() {
             let rest: Vec<i64> = sums.iter().enumerate().filter(|(i, _)| *i != left_out).map(|(_, &sum)| sum).collect();
-            without.push(fit_to(&rest)?.index(sum));
+            let chance = fit_to(&rest)?.chance_below(sum);
+            without.push(standard_normal::value_of_chance(chance).ok_or(Withheld::NoSolution)?);
         }
         let n = without.len() as f64;
         let mean = without.iter().sum::<f64>() / n;
