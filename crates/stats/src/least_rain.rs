@@ -7,7 +7,7 @@
 
 use crate::calendar::millimetres;
 use serde::Serialize;
-use series::{DailySeries, Day};
+use series::{DailySeries, Day, Reading};
 
 /// The least sum of so many days.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -25,39 +25,63 @@ pub struct LeastRain {
 /// The least sums of 1 to `longest` days, shortest first, as far as the record holds a stretch of them.
 pub fn least_rain(series: &DailySeries, longest: u32) -> Vec<LeastRain> {
     let Some(period) = series.period() else { return Vec::new() };
-    let readings = series.readings();
-    // sums[i] is the depth of the days before i; run[i] how many usable days in a row end just before i.
-    let (mut sums, mut run) = (vec![0_i64; readings.len() + 1], vec![0_u32; readings.len() + 1]);
-    for (i, reading) in readings.iter().enumerate() {
-        sums[i + 1] = sums[i] + reading.depth().unwrap_or(0);
-        run[i + 1] = if reading.is_usable() { run[i] + 1 } else { 0 };
-    }
-    let most = run.iter().copied().max().unwrap_or(0).min(longest);
+    let parts = usable_parts(series.readings());
+    let most = parts.iter().map(|part| part.sums.len() as u32 - 1).max().unwrap_or(0).min(longest);
     (1..=most)
         .filter_map(|days| {
             let length = days as usize;
-            let mut least: Option<(usize, i64)> = None;
+            let mut least: Option<(&UsablePart, i64)> = None;
             let mut stretches = 0;
-            for first in 0..=readings.len() - length {
-                if run[first + length] < days {
-                    continue;
-                }
-                stretches += 1;
-                let sum = sums[first + length] - sums[first];
+            for part in parts.iter().filter(|part| part.sums.len() > length) {
+                stretches += part.sums.len() - length;
+                let sum = part.stretches(length).min()?;
                 if least.is_none_or(|(_, so_far)| sum < so_far) {
-                    least = Some((first, sum));
+                    least = Some((part, sum));
                 }
             }
-            least.map(|(first, sum)| LeastRain { days, first: period.first.plus(first as i32), millimetres: millimetres(sum), stretches })
+            let (part, sum) = least?;
+            let first = part.first + part.stretches(length).position(|of| of == sum)?;
+            Some(LeastRain { days, first: period.first.plus(first as i32), millimetres: millimetres(sum), stretches })
         })
         .collect()
+}
+
+/// Days in a row that all have a depth of their own.
+struct UsablePart {
+    /// Which reading is the first.
+    first: usize,
+    /// Depth of the days before each day of the part, and of all of them; micrometres.
+    sums: Vec<i64>,
+}
+
+impl UsablePart {
+    /// The sums of each `length` days in a row.
+    fn stretches(&self, length: usize) -> impl Iterator<Item = i64> {
+        self.sums.iter().zip(&self.sums[length..]).map(|(before, after)| after - before)
+    }
+}
+
+fn usable_parts(readings: &[Reading]) -> Vec<UsablePart> {
+    let mut parts = Vec::new();
+    let mut at = 0;
+    for run in readings.chunk_by(|a, b| a.is_usable() == b.is_usable()) {
+        if run[0].is_usable() {
+            let mut sums = vec![0; run.len() + 1];
+            for (i, reading) in run.iter().enumerate() {
+                sums[i + 1] = sums[i] + reading.depth().unwrap_or(0);
+            }
+            parts.push(UsablePart { first: at, sums });
+        }
+        at += run.len();
+    }
+    parts
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use proptest::prelude::*;
-    use series::{Reading, Station};
+    use series::Station;
 
     #[test]
     fn fort_collins() {

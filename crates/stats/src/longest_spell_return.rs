@@ -2,7 +2,8 @@
 //!
 //! Each spell belongs to the year in which it ends and is not cut at New Year (CHECKS H16). A year gives its longest spell where the whole
 //! year lies in the record, the spell is whole, no other spell of that year can have been longer, and no stretch without a value is longer
-//! than it: a gap could hide such a spell. A year with a gap that matters is left out, never taken for shorter.
+//! than it: a gap could hide such a spell. A year with a gap that matters is left out, never taken for shorter; a long spell is a little
+//! likelier to meet a gap than a short one, so that many years left out make the levels rather too short.
 //!
 //! The generalised extreme value distribution by L-moments, Gumbel beside it, days; withheld below ten years, and a return period beyond
 //! twice the years, as for storms. The band is that of [`return_level_bands`].
@@ -82,14 +83,15 @@ impl LongestSpellReturn {
         self.within_the_record(return_period, &self.gumbel)
     }
 
-    /// The band of [`days`](Self::days); an end of it can lie beyond a year even so.
+    /// The band of [`days`](Self::days).
     ///
     /// # Errors
-    /// As [`days`](Self::days) and [`return_level_bands`].
+    /// As [`days`](Self::days) and [`return_level_bands`]; [`Withheld::NotWithinAYear`] also when the upper end is 365 days or more.
     pub fn band(&self, return_period: f64, rule: BandRule) -> Result<ReturnLevelBand, Withheld> {
         self.days(return_period)?;
         let bands = return_level_bands(&self.generalized_extreme_value, self.years.len(), &[return_period], rule)?;
-        bands.first().copied().ok_or(Withheld::NoSolution)
+        let band = bands.first().copied().ok_or(Withheld::NoSolution)?;
+        if band.high < f64::from(DAYS_OF_A_YEAR) { Ok(band) } else { Err(Withheld::NotWithinAYear) }
     }
 
     fn within_the_record(&self, return_period: f64, distribution: &impl Distribution) -> Result<f64, Withheld> {
@@ -181,6 +183,10 @@ mod tests {
         let found = fit(&rain).unwrap();
         let longest = found.years.iter().map(|year| year.spell.days).max();
         assert_eq!(longest, Some(273));
+        let rule = BandRule { samples: 400, ..BandRule::default() };
+        for years in [2.0, 10.0, 100.0] {
+            assert!(found.band(years, rule).map_or_else(|why| why == Withheld::NotWithinAYear, |band| band.high < 365.0));
+        }
         assert!(found.days(2.0).unwrap() < found.days(50.0).unwrap() && found.days(50.0).unwrap() < 365.0);
     }
 
