@@ -53,6 +53,11 @@ pub fn erfc(x: f64) -> f64 {
     libm::erfc(x)
 }
 
+/// The angle of the point (`x`, `y`) in radians, above -pi and up to pi.
+pub fn atan2(y: f64, x: f64) -> f64 {
+    libm::atan2(y, x)
+}
+
 /// Sine of an angle in radians.
 pub fn sin(x: f64) -> f64 {
     libm::sin(x)

@@ -33,7 +33,7 @@ pub struct YearlySample {
     pub n: usize,
     /// Years of the period without one.
     pub missing_years: Vec<i32>,
-    /// What they say, mm; withheld when they are too few.
+    /// What they say, mm, or the unit of an index; withheld when they are too few.
     pub summary: Result<Summary, Withheld>,
 }
 
@@ -99,7 +99,8 @@ pub fn normals(totals: &[MonthlyTotal], first_year: i32, last_year: i32, rule: N
     Normals { first_year, last_year, rule, months, annual, annual_totals }
 }
 
-fn sample(mut values: Vec<YearValue>, first_year: i32, last_year: i32, rule: NormalsRule) -> YearlySample {
+/// The values of the period, and their summary where they are the required share of its years.
+pub(crate) fn sample(mut values: Vec<YearValue>, first_year: i32, last_year: i32, rule: NormalsRule) -> YearlySample {
     values.retain(|value| (first_year..=last_year).contains(&value.year));
     let years = (last_year - first_year + 1) as f64;
     // A hair below, so that 0.8 of 30 is 24 whatever the last bit of the product.

@@ -7,6 +7,7 @@
 //!
 //! Source: Pettitt (1979), Applied Statistics 28, 126-135; the chance as in CHECKS A4.
 
+use crate::ranks::ranks;
 use crate::{StatsError, finite};
 use serde::Serialize;
 use series::math;
@@ -40,22 +41,6 @@ pub fn pettitt(values: &[f64]) -> Result<Pettitt, StatsError> {
     }
     let chance = (2.0 * math::exp(-6.0 * statistic * statistic / (n * n * n + n * n))).min(1.0);
     Ok(Pettitt { statistic, before, chance })
-}
-
-/// Ranks from 1; equal values share their mean rank.
-fn ranks(values: &[f64]) -> Vec<f64> {
-    let mut order: Vec<usize> = (0..values.len()).collect();
-    order.sort_by(|&a, &b| values[a].total_cmp(&values[b]));
-    let mut ranks = vec![0.0; values.len()];
-    let mut at = 0;
-    for equal in order.chunk_by(|&a, &b| values[a] == values[b]) {
-        let mean = at as f64 + f64::midpoint(equal.len() as f64, 1.0);
-        for &i in equal {
-            ranks[i] = mean;
-        }
-        at += equal.len();
-    }
-    ranks
 }
 
 #[cfg(test)]

@@ -62,6 +62,11 @@ pub(crate) const PORT_PIRIE: [f64; 65] = [
 /// CHECKS B1, tiny hand series.
 pub(crate) const TINY: [f64; 10] = [12., 18., 22., 25., 31., 35., 42., 55., 61., 99.];
 
+/// Values of years in a row.
+pub(crate) fn by_year(first: i32, values: &[f64]) -> Vec<crate::YearValue> {
+    (first..).zip(values).map(|(year, &value)| crate::YearValue { year, value }).collect()
+}
+
 /// A whole year of inch readings from its rainy days.
 pub(crate) fn sparse_year(year: i32, text: &str) -> DailySeries {
     let first = Day::first_of_year(year);
