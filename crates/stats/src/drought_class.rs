@@ -46,7 +46,7 @@ impl DroughtClass {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::standard_normal::chance_below;
+    use crate::normal::chance_below;
 
     #[test]
     fn the_classes_and_their_shares() {

@@ -1,18 +1,17 @@
 //! The gamma distribution of amounts above 0, fitted as Thom did, and its distribution function.
 //!
 //! A = ln(mean) - mean(ln x); shape = (1 + sqrt(1 + 4 A / 3)) / (4 A), scale = mean / shape: an approximation to the greatest likelihood that
-//! is right to about 0.1 % for monthly rain. F(x) = P(shape, x / scale), the regularised lower incomplete gamma function: by its series below
-//! shape + 1 and by its continued fraction above (Abramowitz & Stegun 1964, 6.5.29 and 6.5.31). Scale in the amounts' unit.
+//! is right to about 0.1 % for monthly rain. F(x) = P(shape, x / scale), the regularised lower incomplete gamma function. Scale in the amounts'
+//! unit.
 //!
 //! Source: Thom (1958), Monthly Weather Review 86, 117-122.
 
+use crate::incomplete_gamma;
 use serde::Serialize;
 use series::{Withheld, math};
 
 /// The least A that a fit is given for: below it the amounts are equal but for rounding.
 const LEAST_A: f64 = 1e-6;
-/// Terms after which the series and the fraction stop; those of every shape that [`LEAST_A`] allows are fewer.
-const MOST_TERMS: u32 = 20_000;
 
 /// A fitted gamma distribution.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -54,52 +53,8 @@ impl GammaDistribution {
     /// Chance of an amount at or below this, 0 to 1; 0 for an amount that is not above 0.
     pub fn chance_below(&self, amount: f64) -> f64 {
         let x = amount / self.scale;
-        if x.is_nan() || x <= 0.0 {
-            return 0.0;
-        }
-        let front = math::exp(self.shape * math::ln(x) - x - math::ln_gamma(self.shape));
-        let below = if x < self.shape + 1.0 { front * series(self.shape, x) } else { 1.0 - front * continued_fraction(self.shape, x) };
-        if below.is_finite() { below.clamp(0.0, 1.0) } else { 1.0 }
+        if x.is_nan() { 0.0 } else { incomplete_gamma::tails(self.shape, x).0 }
     }
-}
-
-/// sum over k of x^k / (a (a+1) .. (a+k)).
-fn series(a: f64, x: f64) -> f64 {
-    let (mut term, mut sum, mut below) = (1.0 / a, 1.0 / a, a);
-    for _ in 0..MOST_TERMS {
-        below += 1.0;
-        term *= x / below;
-        sum += term;
-        if term < sum * f64::EPSILON {
-            break;
-        }
-    }
-    sum
-}
-
-/// 1/(x+1-a- 1(1-a)/(x+3-a- 2(2-a)/(x+5-a- ..))), from the front by Lentz's method.
-fn continued_fraction(a: f64, x: f64) -> f64 {
-    let mut b = x + 1.0 - a;
-    let mut c = 1.0 / f64::MIN_POSITIVE;
-    let mut d = 1.0 / b;
-    let mut fraction = d;
-    for i in 1..=MOST_TERMS {
-        let i = f64::from(i);
-        let numerator = -i * (i - a);
-        b += 2.0;
-        d = 1.0 / not_zero(numerator * d + b);
-        c = not_zero(b + numerator / c);
-        let factor = c * d;
-        fraction *= factor;
-        if (factor - 1.0).abs() < f64::EPSILON {
-            break;
-        }
-    }
-    fraction
-}
-
-fn not_zero(x: f64) -> f64 {
-    if x.abs() < f64::MIN_POSITIVE { f64::MIN_POSITIVE } else { x }
 }
 
 #[cfg(test)]

@@ -114,7 +114,6 @@ mod serial_correlation;
 mod site_series;
 mod snow;
 mod spreading;
-mod standard_normal;
 mod standard_normal_homogeneity;
 mod standardised_precipitation;
 mod summary;

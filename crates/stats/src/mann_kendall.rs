@@ -13,9 +13,9 @@
 //! The normal distribution of Z needs about ten values (EPA QA/G-9S, 2006): the test is withheld below [`TREND_NEEDS`].
 //! Source: Mann (1945), Econometrica 13; Kendall (1975), Rank Correlation Methods; Hamed & Rao (1998), Journal of Hydrology 204.
 
+use crate::normal;
 use crate::ranks::ties;
 use crate::serial_correlation::variance_factor;
-use crate::standard_normal;
 use crate::summary::YearValue;
 use serde::Serialize;
 use series::Withheld;
@@ -108,7 +108,7 @@ pub(crate) fn enough(years: &[YearValue]) -> Result<(), Withheld> {
 fn chance(score: i64, variance: f64) -> TrendChance {
     let continuous = (score - score.signum()) as f64;
     let z = if variance > 0.0 { continuous / variance.sqrt() } else { 0.0 };
-    TrendChance { z, chance: standard_normal::chance_as_far(z) }
+    TrendChance { z, chance: normal::chance_as_far(z) }
 }
 
 #[cfg(test)]

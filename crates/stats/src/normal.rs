@@ -16,6 +16,16 @@ pub(crate) fn variate(below: f64, above: f64) -> f64 {
     if below <= above { lower_tail(below) } else { -lower_tail(above) }
 }
 
+/// Chance of a variate at least as far from 0 as `z`, on either side, 0 to 1.
+pub(crate) fn chance_as_far(z: f64) -> f64 {
+    2.0 * chance_below(-z.abs())
+}
+
+/// The variate that is stayed below with this chance; nothing at 0, at 1 and outside.
+pub(crate) fn value_of_chance(chance: f64) -> Option<f64> {
+    (chance > 0.0 && chance < 1.0).then(|| variate(chance, 1.0 - chance)).filter(|z| z.is_finite())
+}
+
 fn lower_tail(chance: f64) -> f64 {
     if chance <= 0.0 {
         return f64::NEG_INFINITY;
@@ -58,5 +68,14 @@ mod tests {
         }
         assert!(variate(0.5, 0.5).abs() < 1e-15);
         assert_eq!((variate(0.0, 1.0), variate(1.0, 0.0)), (f64::NEG_INFINITY, f64::INFINITY));
+    }
+
+    #[test]
+    fn a_chance_without_a_finite_variate_has_none() {
+        assert!([0.0, 1.0, -0.1, f64::NAN].into_iter().all(|chance| value_of_chance(chance).is_none()));
+        assert!(value_of_chance(f64::MIN_POSITIVE).is_some() && value_of_chance(1.0 - f64::EPSILON).is_some());
+        // scipy 1.17.1: norm.ppf(0.975), 2 * norm.sf(1.96).
+        assert!((value_of_chance(0.975).unwrap() - 1.959_963_984_540_054).abs() < 1e-12);
+        assert!((chance_as_far(-1.96) - 0.049_995_790_296_440_87).abs() < 1e-14);
     }
 }

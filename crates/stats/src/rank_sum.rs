@@ -7,8 +7,8 @@
 //!
 //! Source: Mann & Whitney (1947), Annals of Mathematical Statistics 18; the variance with ties as in Lehmann (1975), Nonparametrics, 1.4.
 
+use crate::normal;
 use crate::ranks::{ranks, ties};
-use crate::standard_normal;
 use crate::{StatsError, finite};
 use serde::Serialize;
 
@@ -37,7 +37,7 @@ pub fn rank_sum(earlier: &[f64], later: &[f64]) -> Result<RankSum, StatsError> {
     let variance = n1 * n2 / 12.0 * (n + 1.0 - tied / (n * (n - 1.0)));
     let from_mean = ((statistic - n1 * n2 / 2.0).abs() - 0.5).max(0.0);
     let z = if variance > 0.0 { from_mean / variance.sqrt() } else { 0.0 };
-    Ok(RankSum { statistic, chance: standard_normal::chance_as_far(z) })
+    Ok(RankSum { statistic, chance: normal::chance_as_far(z) })
 }
 
 #[cfg(test)]

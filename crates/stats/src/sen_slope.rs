@@ -9,8 +9,8 @@
 //! Source: Sen (1968), Journal of the American Statistical Association 63, 1379-1389; Gilbert (1987), section 16.5.
 
 use crate::mann_kendall::{enough, mann_kendall};
+use crate::normal;
 use crate::quantile::median;
-use crate::standard_normal;
 use crate::summary::YearValue;
 use serde::Serialize;
 use series::Withheld;
@@ -42,7 +42,7 @@ pub fn sen_slope(years: &[YearValue], confidence: f64) -> Result<SenSlope, Withh
     let slope = median(&slopes).map_err(|_| Withheld::NoSolution)?;
     let z = Some(confidence)
         .filter(|confidence| *confidence > 0.0 && *confidence < 1.0)
-        .and_then(|confidence| standard_normal::value_of_chance(f64::midpoint(1.0, confidence)))
+        .and_then(|confidence| normal::value_of_chance(f64::midpoint(1.0, confidence)))
         .ok_or(Withheld::NoSolution)?;
     let (pairs, reach) = (slopes.len() as f64, z * mann_kendall(years)?.variance.sqrt());
     let at = |rank: f64| slopes[rank.clamp(1.0, pairs) as usize - 1];

@@ -17,7 +17,7 @@
 use crate::calendar::millimetres;
 use crate::gamma_distribution::GammaDistribution;
 use crate::monthly::MonthlyTotal;
-use crate::standard_normal;
+use crate::normal;
 use serde::Serialize;
 use series::{Withheld, math};
 
@@ -51,7 +51,7 @@ impl SeasonalFit {
     pub fn index(&self, sum: f64) -> f64 {
         let chance = self.chance_below(sum);
         let at_the_end = if chance < 0.5 { -INDEX_LIMIT } else { INDEX_LIMIT };
-        standard_normal::value_of_chance(chance).unwrap_or(at_the_end).clamp(-INDEX_LIMIT, INDEX_LIMIT)
+        normal::value_of_chance(chance).unwrap_or(at_the_end).clamp(-INDEX_LIMIT, INDEX_LIMIT)
     }
 
     /// H, 0 to 1.
@@ -124,7 +124,7 @@ impl StandardisedPrecipitation {
         for left_out in 0..sums.len() {
             let rest: Vec<i64> = sums.iter().enumerate().filter(|(i, _)| *i != left_out).map(|(_, &sum)| sum).collect();
             let chance = fit_to(&rest)?.chance_below(sum);
-            without.push(standard_normal::value_of_chance(chance).ok_or(Withheld::NoSolution)?);
+            without.push(normal::value_of_chance(chance).ok_or(Withheld::NoSolution)?);
         }
         let n = without.len() as f64;
         let mean = without.iter().sum::<f64>() / n;
