@@ -288,6 +288,6 @@ mod tests {
         assert!(choice.amounts.is_none() && choice.factors == [1.0; 12]);
         let none = Wishes { stand_in: false, amounts: false, undercatch: 0.2 };
         let choice = NeighbourChoice::new(&stock, 0, &[3], PLACE, none);
-        assert_eq!((choice.beside[0].stands_in.clone(), choice.factors), (Err(NoSay::NotWanted), [1.25; 12]));
+        assert_eq!((choice.beside[0].stands_in.clone(), choice.factors, none.caught()), (Err(NoSay::NotWanted), [1.0; 12], 1.25));
     }
 }

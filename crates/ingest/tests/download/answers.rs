@@ -209,7 +209,12 @@ fn a_mirror_that_lacks_a_file_costs_only_that_file() {
 fn a_host_bears_no_more_than_two_connections() {
     let bench = Bench::new();
     let body = record(60, 1.0);
-    let server = server(false, move |asked| Answer::file(asked, &body, "\"1\"").dribbling(2000, Duration::from_millis(5)));
+    // Each station's file is its own.
+    let body = String::from_utf8(body).unwrap();
+    let server = server(false, move |asked| {
+        let id = asked.path.rsplit('/').next().and_then(|name| name.strip_suffix(".dly")).unwrap();
+        Answer::file(asked, body.replace("XX000000001", id).as_bytes(), "\"1\"").dribbling(2000, Duration::from_millis(5))
+    });
     let requests: Vec<Request> = (1..=12).map(|n| Request::station(&format!("ghcn-daily:XX{n:09}"), None).unwrap()).collect();
     let brought = bench.bring_all(&server, &requests);
     assert!(brought.iter().all(|one| one.outcome == Outcome::Fetched), "{brought:?}");

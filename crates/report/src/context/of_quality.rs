@@ -11,7 +11,7 @@ impl ContextMaker<'_> {
         let Some(report) = &self.assessment.choice.leading().summary.quality else { return context! {} };
         let findings: Vec<Value> = (1..).zip(&report.findings).map(|(number, finding)| self.quality_finding(number, finding)).collect();
         let not = report.not_applied.iter().map(|one| self.words.get("quality_test", one.test.id())).collect::<Vec<_>>().join(", ");
-        context! { findings => findings, neighbours => !report.neighbours.is_empty(), not_applied => not }
+        context! { findings => findings, rejected => !report.rejected.is_empty(), neighbours => !report.neighbours.is_empty(), not_applied => not }
     }
 
     fn quality_finding(&self, number: usize, finding: &QualityFinding) -> Value {

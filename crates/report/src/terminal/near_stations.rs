@@ -12,6 +12,8 @@ mod nobody;
 const IN_WORDS: usize = 3;
 /// Stations that are offered for download: one to take, and one to hold it against.
 const OFFERED: usize = 2;
+/// Further than this from the place a second gauge has no say in a report (`assess`), km.
+const SECOND_WITHIN_KM: f64 = 75.0;
 /// Fewer years of a record than this carry no headline of a report.
 const FEW_YEARS: f64 = 10.0;
 
@@ -234,7 +236,9 @@ impl Page<'_> {
                 "Next: get the record of the first from the agency whose list this is, and name the file in the site file under [records].";
             return wrapped(text, "", line);
         };
-        let offered: Vec<String> = self.nearby.ranked.iter().take(OFFERED).map(|one| format!("{product}:{}", one.station.id)).collect();
+        let ranked = self.nearby.ranked.iter().take(OFFERED).enumerate();
+        let of_use = ranked.filter(|(at, one)| *at == 0 || one.distance_km <= SECOND_WITHIN_KM);
+        let offered: Vec<String> = of_use.map(|(_, one)| format!("{product}:{}", one.station.id)).collect();
         let Some(first) = offered.first() else { return };
         // A command is never broken: it is there to be copied.
         let _ = writeln!(text, "Next, bring the record and look at it:");
