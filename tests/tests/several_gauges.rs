@@ -204,7 +204,7 @@ fn the_answer_of_each_gauge_stands_beside_what_comes_out_without_it() {
     assert_eq!((report.number("alone.reliability.least"), report.number("alone.reliability.most")), (Some(least), Some(most)));
     let mean = errors.iter().sum::<f64>() / 5.0;
     assert!((report.number("left_out.share_met.mean_error").unwrap() - mean).abs() < 1e-12);
-    assert!(page.text.contains("Each gauge left out: what it measured, and what came out of the others"));
+    assert!(page.text.contains("Each gauge left out: its rain, and what came out of the others"));
     // Wet days of the meadow as measured, of the period: 10 tenths of a millimetre and more. All its days can be compared, since others have them.
     let meadow: Vec<i64> = days_of("XX0INVENT01.dly").into_values().collect();
     let wet = meadow.iter().filter(|depth| **depth >= 10).count() as f64 / meadow.len() as f64;
