@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 use tests::command::{Ran, run};
-use tests::folders::{names, repository, sample, text, tree, with_file};
+use tests::folders::{repository, sample, text, tree, with_file};
 
 const SECRET: &str = "Quiet Corner 17b";
 
@@ -39,25 +39,13 @@ fn copies_of_the_shipped_files_make_the_same_report() {
         let ran = run(&["assess", &site, "--out", text(&with), "--templates", text(&copies)]);
         assert_eq!(ran.code, 0, "{}", ran.stderr);
         let (with, without) = (tree(&with), tree(&without));
+        // Copies that nobody changed are no change: the same bytes, and no sheet owns up to one.
+        assert_eq!(with.keys().collect::<Vec<_>>(), without.keys().collect::<Vec<_>>());
         for (name, bytes) in &without {
-            match name.as_str() {
-                // Both say which files were used.
-                "report.html" | "report.json" | "report.pdf" => assert_ne!(&with[name], bytes),
-                _ => assert!(&with[name] == bytes, "{name} differs"),
-            }
+            assert!(&with[name] == bytes, "{name} differs");
         }
-        let page = |files: &std::collections::BTreeMap<String, Vec<u8>>| String::from_utf8(files["report.html"].clone()).unwrap();
-        let (with, without) = (page(&with), page(&without));
-        let end = without.rfind("</ul>").unwrap();
-        // The foot of every sheet owns up to it, in the margin boxes of the style and at the end.
-        let owned = "Its wording or look was changed by its maker";
-        assert_eq!((with.matches(owned).count(), without.matches(owned).count()), (2, 0));
-        let (start, end) = (without.find("<body>").unwrap(), end);
-        let same = &without[start..end];
-        assert!(with[with.find("<body>").unwrap()..].starts_with(same), "the pages differ before the sources");
-        for name in names(&copies) {
-            assert!(with.rsplit_once(same).unwrap().1.contains(&name), "{name} is not named among the sources");
-        }
+        let page = String::from_utf8(with["report.html"].clone()).unwrap();
+        assert!(!page.contains("Its wording or look was changed by its maker"));
     }
 }
 
