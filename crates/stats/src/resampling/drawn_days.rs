@@ -6,6 +6,10 @@
 //! left; each block of each year of the result is the block of the same place in the year of a source year of its own draw. L from
 //! [`LEAST_BLOCK`] on, since shorter blocks break dry spells (CHECKS H18), to [`LONGEST_SEASONAL_BLOCK`], so that there are two.
 //!
+//! **Years to come**: the n years of the record are themselves a draw, so m years to come are drawn from a pool of n drawn from the record. With
+//! v the variance of the record's years (by n), the mean of the m then has the variance v / n + v (n - 1) / (n m), near to s^2 (1 / n + 1 / m)
+//! of a prediction; drawn from the record at once it has v / m only, and a band of it holds too seldom (CHECKS H23).
+//!
 //! **Calendar of the result**: its days keep the month and the day of the month that they had; they follow one another through the year without a gap or a
 //! repeat. 29 February belongs to the day before it and comes with it: a year of the result has 366 days where that day was drawn from a leap
 //! year, else 365. The years of the result have no calendar number; they count from 0, from cut to cut. Source: DESIGN section 6; CHECKS H18.
@@ -76,10 +80,23 @@ impl DrawnDays {
 }
 
 impl SourceYears {
-    /// A made-up run of so many years. The same seed and replicate give the same run on every machine, in any order and on any thread;
-    /// each replicate has a stream of its own, whose seed is `seed` with the replicate's bits 32 places up put over it (exclusive or).
+    /// A made-up run of so many years, drawn from all of them: what the run's own years could have been. The same seed and replicate give the
+    /// same run on every machine, in any order and on any thread; each replicate has a stream of its own, whose seed is `seed` with the
+    /// replicate's bits 32 places up put over it (exclusive or).
     pub fn draw(&self, how: Resampling, years: u16, seed: u64, replicate: u32) -> DrawnDays {
-        let mut draws = Draws::new(seed ^ (u64::from(replicate) << 32));
+        let everyone: Vec<usize> = (0..self.years.len()).collect();
+        self.draw_from(&everyone, how, years, &mut stream(seed, replicate))
+    }
+
+    /// A made-up run of so many years **to come**, with the doubt of a record of few years: first as many source years as there are, with
+    /// replacement (the pool), then the run from the pool. Seeded as [`draw`](Self::draw).
+    pub fn draw_years_to_come(&self, how: Resampling, years: u16, seed: u64, replicate: u32) -> DrawnDays {
+        let mut draws = stream(seed, replicate);
+        let pool = drawn_pool(self.years.len(), &mut draws);
+        self.draw_from(&pool, how, years, &mut draws)
+    }
+
+    fn draw_from(&self, pool: &[usize], how: Resampling, years: u16, draws: &mut Draws) -> DrawnDays {
         let mut drawn = DrawnDays { places: Vec::with_capacity(366 * usize::from(years)), years: Vec::with_capacity(usize::from(years)) };
         let blocks = how.block_days.map_or(1, |days| (COMMON_YEAR / days.max(1) as usize).max(1));
         let days = how.block_days.map_or(COMMON_YEAR, |days| days as usize);
@@ -87,7 +104,7 @@ impl SourceYears {
         for _ in 0..years {
             drawn.years.push(drawn.places.len());
             for block in 0..blocks {
-                let Some(&source) = self.years.get(draws.below(self.years.len())) else { continue };
+                let Some(&source) = pool.get(draws.below(pool.len())).and_then(|&source| self.years.get(source)) else { continue };
                 let end = if block + 1 == blocks { COMMON_YEAR } else { (block + 1) * days };
                 drawn.places.extend(place(source, block * days, leap_day)..place(source, end, leap_day));
             }
@@ -102,6 +119,15 @@ impl SourceYears {
         let march = first_of(if self.cut_month < 3 { 2001 } else { 2002 }, 3);
         (march - first_of(2001, self.cut_month)).max(1) as usize
     }
+}
+
+fn stream(seed: u64, replicate: u32) -> Draws {
+    Draws::new(seed ^ (u64::from(replicate) << 32))
+}
+
+/// As many of 0 .. n - 1 as there are, with replacement.
+pub(super) fn drawn_pool(n: usize, draws: &mut Draws) -> Vec<usize> {
+    (0..n).map(|_| draws.below(n)).collect()
 }
 
 /// The place of the day that is so many days of a common year after the cut: one later from 1 March on in a year with a 29 February.

@@ -143,7 +143,6 @@ mod tests {
         let mut totals = Vec::new();
         for id in ["USW00094728", "USC00200230", "USC00053005", "UK000056225", "ASN00066062", "RSM00030710"] {
             let Some((rain, _)) = crate::test_records::ghcn(id) else {
-                println!("skipped: RAINWORTH_DATA is not set");
                 return;
             };
             let years = crate::calendar::years(&rain).filter_map(|year| {
