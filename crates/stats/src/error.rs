@@ -16,6 +16,16 @@ pub enum StatsError {
         /// The number given, years.
         found: f64,
     },
+    /// Blocks too short to keep dry spells, or too long to be seasonal.
+    #[error("found blocks of {found} days, expected {least} to {most}")]
+    BlockOutsideRange {
+        /// The number given, days.
+        found: u32,
+        /// The shortest.
+        least: u32,
+        /// The longest.
+        most: u32,
+    },
     /// A quantile of no numbers.
     #[error("found no values, expected at least one")]
     NoValues,

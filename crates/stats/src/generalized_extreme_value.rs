@@ -151,6 +151,33 @@ mod tests {
     }
 
     #[test]
+    fn later_maxima_exceed_more_often_than_one_in_t() {
+        // CHECKS H25, 30 years: 11.1 % above the 10-year value and 5.1 % above the 25-year one; which distribution the years have is not stated.
+        // A separate numpy code with 20,000 samples: 11.06 and 5.03 for k = 0, 11.19 and 5.12 for k = -0.05, 11.27 and 5.19 for -0.1. The share of one
+        // sample has a standard deviation of about 5 and 3.5 points: four standard errors of both codes are 0.2 and 0.14. CHECKS lies in that
+        // range of k, so within those and half of its last digit of the middle one.
+        let mut draws = crate::draws::Draws::new(25);
+        let samples = 20_000;
+        for (shape, numpy) in [(0.0, [11.06, 5.03]), (-0.05, [11.19, 5.12]), (-0.1, [11.27, 5.19])] {
+            let years = GeneralizedExtremeValue { location: 40.0, scale: 10.0, shape };
+            let mut above = [0.0; 2];
+            for _ in 0..samples {
+                let sample: Vec<f64> = (0..30).map(|_| years.at_reduced_variate(-math::ln(-math::ln(draws.chance())))).collect();
+                let fit = GeneralizedExtremeValue::fit(&LMoments::of(&sample).unwrap()).unwrap();
+                for (above, return_period) in above.iter_mut().zip([10.0, 25.0]) {
+                    *above += 1.0 - years.cumulative(fit.at_return_period(return_period).unwrap()).unwrap();
+                }
+            }
+            let shares = above.map(|above| 100.0 * above / f64::from(samples));
+            println!("H25 k {shape}: {shares:.2?} %");
+            for ((found, numpy), (error, checks)) in shares.iter().zip(numpy).zip([(0.2, 11.1), (0.14, 5.1)]) {
+                assert!((found - numpy).abs() < error, "{shape}: {found} {numpy}");
+                assert!(shape != -0.05 || (found - checks).abs() < error + 0.05, "{found} {checks}");
+            }
+        }
+    }
+
+    #[test]
     fn the_chance_of_a_value() {
         // scipy 1.17.1: scipy.stats.genextreme.cdf([4, 8, 10, 16, 25], k, 10, 2).
         for (shape, expected) in [

@@ -51,6 +51,10 @@
 //!   known, depths multiplied by the site's factors;
 //! * [`GaugeRatios`], [`PatternAgreement`], [`DayAlignment`]: how one gauge stands in for another; [`site_amounts`]: the site's factors;
 //!   [`normal_ratio`]: a month's rain from several gauges; [`transfer_error`]: what comes out for a gauge that is left out.
+//!
+//! Made-up years:
+//! * [`SourceYears`], [`Resampling`]: runs of years drawn from the site's own, whole or in seasonal blocks, several stations together;
+//!   [`judge_resampling`]: whether they keep spells, months, wet days and variance; [`epoch_factor`]: how one period differs from another.
 
 mod annual_maxima;
 mod annual_maximum_return_period;
@@ -106,6 +110,7 @@ mod rank_sum;
 mod ranks;
 mod record_parts;
 mod region;
+mod resampling;
 mod return_level_band;
 mod seasonality;
 mod seasons;
@@ -175,6 +180,11 @@ pub use rank_sum::{RankSum, rank_sum};
 pub use record_parts::{LAST_YEARS, PART_NEEDS, PartDifference, RecordPart, RecordParts, record_parts};
 pub use region::{
     GrowthCurve, GrowthFamily, Homogeneity, Region, RegionSite, RegionTest, critical_discordancy, discordancies, region_test,
+};
+pub use resampling::{
+    DrawnDays, EPOCH_NEEDS_STATIONS, EPOCH_NEEDS_YEARS, EpochFactor, EpochPair, GREATEST_SPELL_DEVIATION, JudgementRule, LEAST_BLOCK,
+    LONGEST_SEASONAL_BLOCK, RESAMPLING_NEEDS_YEARS, Resampling, ResamplingJudgement, SourceDay, SourceYear, SourceYears, YearFigures,
+    epoch_factor, judge_resampling,
 };
 pub use return_level_band::{BandRule, ReturnLevelBand, return_level_bands};
 pub use seasonality::{LEAST_CONCENTRATION, Seasonality};
