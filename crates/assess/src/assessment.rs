@@ -4,7 +4,7 @@ use crate::alternative_facts::{coefficient_ends, without_shortage};
 use crate::climate_facts::{Climate, ClimateRule, climate, months_of_years};
 use crate::error::Error;
 use crate::facts::Facts;
-use crate::gauge_stock::GaugeStock;
+use crate::gauge_stock::{GaugeStock, Twin};
 use crate::lead_doubts::{self, LeadDoubt, lead_doubts};
 use crate::left_out::{AnswerQuestion, GaugeAnswer, gauge_answers};
 use crate::neighbour_choice::{NeighbourChoice, NoSay, Wishes};
@@ -24,7 +24,7 @@ use crate::who_is_asked::asked;
 use crate::{gauge_facts, rain_record, record_facts};
 use ingest::StationRecord;
 use rayon::prelude::*;
-use series::{Day, Diagnostic, Diagnostics, Fact, Period, Severity, Withheld};
+use series::{Day, Diagnostics, Fact, Period, Withheld};
 use site::losses::{CollectedRun, collect};
 use site::site_file::SiteFile;
 use site::{DailyWater, WaterAccount, WinterRule};
@@ -117,8 +117,8 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     let mut choice = chosen(inputs, &at_hand, place)?;
     let mut not_asked = asked(&choice, &at_hand, file.records.period);
     let (stock, twins) = GaugeStock::new(prepared(inputs, &at_hand, &not_asked, &mut choice)).without_twins();
-    for (candidate, _) in &twins {
-        not_asked[*candidate] = Some(NoSay::SameGauge);
+    for twin in &twins {
+        not_asked[twin.candidate] = Some(NoSay::SameGauge);
     }
     let id = choice.leading().summary.station.id.clone();
     let Some(Prepared { record, .. }) = stock.records.first() else {
@@ -192,16 +192,7 @@ pub fn assess(inputs: Inputs) -> Result<Assessment, Error> {
     diagnostics.extend(record.diagnostics.clone());
     let years = run.accepted_years.len();
     let doubts = lead_doubts(choice.leading(), years, elevation, &neighbours);
-    let of_twin = |(candidate, kept): &(usize, String)| {
-        let message =
-            format!("found {} where {kept} stands, and the same depths day by day", choice.candidates[*candidate].summary.station.id);
-        Diagnostic::new("gauge-twice", Severity::Warning, message).done("It is taken for the same gauge and has no say of its own.")
-    };
-    let of_rule = at_hand.days_later(&id).map(|_| {
-        let message = format!("gauge.days_later: found it for {id}, which leads; expected it for a gauge beside the leading one");
-        Diagnostic::new("gauge-leads", Severity::Warning, message).done("what the section says is not used")
-    });
-    let of_records = at_hand.findings.iter().cloned().chain(of_rule).chain(twins.iter().map(of_twin));
+    let of_records = at_hand.findings.iter().cloned().chain(at_hand.rule_of_lead(&id)).chain(twins.iter().map(Twin::finding));
     let of_lead = far_away(&choice, place).into_iter().chain(lead_doubts::findings(choice.leading(), years, &doubts));
     for finding in of_records.chain(of_lead) {
         diagnostics.push(finding);

@@ -2,7 +2,7 @@
 
 use crate::prepared_records::Prepared;
 use ingest::distance_km;
-use series::Withheld;
+use series::{Diagnostic, Severity, Withheld};
 use stats::{DayAlignment, GaugeRatios, PatternAgreement};
 
 /// Two records nearer than this whose days agree better than this are of one gauge (ours).
@@ -18,6 +18,23 @@ pub(crate) struct GaugePair {
     pub(crate) agreement: Result<PatternAgreement, Withheld>,
     /// The first's rain over the second's.
     pub(crate) ratios: Result<GaugeRatios, Withheld>,
+}
+
+/// A gauge that is another one under a second name.
+#[derive(Debug)]
+pub(crate) struct Twin {
+    /// Its place among the candidates.
+    pub(crate) candidate: usize,
+    id: String,
+    kept: String,
+}
+
+impl Twin {
+    /// The same as a finding.
+    pub(crate) fn finding(&self) -> Diagnostic {
+        let message = format!("found {} where {} stands, and the same depths day by day", self.id, self.kept);
+        Diagnostic::new("gauge-twice", Severity::Warning, message).done("It is taken for the same gauge and has no say of its own.")
+    }
 }
 
 /// The gauges, and every pair of them.
@@ -37,14 +54,16 @@ impl GaugeStock {
         Self { records, pairs }
     }
 
-    /// Leaves out gauges that stand where another one does and agree with it day by day: they are the same one, and would weigh twice. Their
-    /// places among the candidates, with the gauge that stays.
-    pub(crate) fn without_twins(self) -> (Self, Vec<(usize, String)>) {
+    /// Leaves out gauges that stand where another one does and agree with it day by day: they are the same one, and would weigh twice.
+    pub(crate) fn without_twins(self) -> (Self, Vec<Twin>) {
         let mut kept: Vec<usize> = Vec::new();
         let mut twins = Vec::new();
         for at in 0..self.records.len() {
             match kept.iter().find(|&&before| self.are_one(before, at)) {
-                Some(&before) => twins.push((self.records[at].candidate, self.records[before].id().to_owned())),
+                Some(&before) => {
+                    let (twin, kept) = (&self.records[at], &self.records[before]);
+                    twins.push(Twin { candidate: twin.candidate, id: twin.id().to_owned(), kept: kept.id().to_owned() });
+                }
                 None => kept.push(at),
             }
         }

@@ -77,6 +77,14 @@ pub(crate) fn gauge_answers(question: AnswerQuestion) -> Result<Vec<GaugeAnswer>
     answers.into_iter().collect()
 }
 
+/// A gauge's place, and the gauge that leads there without it.
+#[derive(Debug, Clone, Copy)]
+struct LeadWithout {
+    place: Place,
+    lead: usize,
+    distance_km: f64,
+}
+
 /// A gauge's run as it measured, and the share met over the whole of it.
 type OwnRun<'a> = (&'a Result<SiteRun, Withheld>, &'a Result<f64, Withheld>);
 
@@ -89,7 +97,7 @@ fn gauge_answer(question: AnswerQuestion, at: usize) -> Result<GaugeAnswer, Site
     };
     let left_out = match question.lead_without(at) {
         None => Err(Withheld::NothingAccepted),
-        Some(lead) => Ok(question.left_out(at, (&own, &alone), lead)?),
+        Some(without) => Ok(question.left_out(at, (&own, &alone), without)?),
     };
     Ok(GaugeAnswer { id: question.stock.records[at].id().to_owned(), period, years, alone, left_out })
 }
@@ -100,12 +108,6 @@ fn enough(years: usize) -> Result<(), Withheld> {
 }
 
 impl AnswerQuestion<'_> {
-    fn place_of(&self, at: usize) -> Option<Place> {
-        let station = &self.stock.records[at].record.rain.station;
-        let (latitude, longitude) = station.position()?;
-        Some(Place { latitude, longitude, elevation: station.elevation })
-    }
-
     fn km_between(&self, one: usize, other: usize) -> Option<f64> {
         let position = |at: usize| self.stock.records[at].record.rain.station.position();
         Some(distance_km(position(one)?, position(other)?))
@@ -122,8 +124,11 @@ impl AnswerQuestion<'_> {
         others
     }
 
-    /// Which gauge leads when one is left out; nothing without a place or another gauge.
-    fn lead_without(&self, at: usize) -> Option<(usize, f64)> {
+    /// The place of a gauge, and which leads when it is left out; nothing without a place or another gauge.
+    fn lead_without(&self, at: usize) -> Option<LeadWithout> {
+        let station = &self.stock.records[at].record.rain.station;
+        let (latitude, longitude) = station.position()?;
+        let place = Place { latitude, longitude, elevation: station.elevation };
         let others = self.others(at);
         let standings: Vec<Standing> = others
             .iter()
@@ -132,7 +137,7 @@ impl AnswerQuestion<'_> {
                 Standing::of(rain, &stats::accepted_years(rain, ACCEPTED_YEAR_MISSING_SHARE), self.site.records.period)
             })
             .collect();
-        leading_by_rule(&standings).map(|(place, _)| others[place])
+        leading_by_rule(&standings).map(|(leads, _)| LeadWithout { place, lead: others[leads].0, distance_km: others[leads].1 })
     }
 
     /// Temperatures for a gauge: its own where they cover nine tenths of its days, else those of the site's lead where that has more, so that
@@ -161,22 +166,13 @@ impl AnswerQuestion<'_> {
         }
     }
 
-    fn left_out(&self, at: usize, (own, alone): OwnRun, (lead, lead_distance_km): (usize, f64)) -> Result<LeftOut, SiteError> {
+    fn left_out(&self, at: usize, (own, alone): OwnRun, without: LeadWithout) -> Result<LeftOut, SiteError> {
+        let LeadWithout { place, lead, distance_km } = without;
         let measured = &self.stock.records[at].record.rain;
         let rest: Vec<usize> = self.others(at).into_iter().map(|(other, _)| other).filter(|other| *other != lead).collect();
         // The gauge caught what it caught: nothing is corrected on either side.
         let wishes = Wishes { undercatch: 0.0, ..self.wishes };
-        let choice = self.place_of(at).map(|place| NeighbourChoice::new(self.stock, lead, &rest, place, wishes));
-        let Some(choice) = choice else {
-            let why = Withheld::NothingAccepted;
-            return Ok(LeftOut {
-                lead: self.stock.records[lead].id().to_owned(),
-                lead_distance_km,
-                rain: Err(why.clone()),
-                share_met: Err(why),
-                share_met_years: 0,
-            });
-        };
+        let choice = NeighbourChoice::new(self.stock, lead, &rest, place, wishes);
         let neighbours = choice.standing_in(self.stock);
         let gauges = SiteGauges {
             lead: &self.stock.records[lead].record.rain,
@@ -193,7 +189,8 @@ impl AnswerQuestion<'_> {
             (Ok(own), Ok(estimated)) => self.compare((own, alone), estimated)?,
             (Err(why), _) | (_, Err(why)) => (Err(why.clone()), 0),
         };
-        Ok(LeftOut { lead: self.stock.records[lead].id().to_owned(), lead_distance_km, rain, share_met, share_met_years })
+        let lead = self.stock.records[lead].id().to_owned();
+        Ok(LeftOut { lead, lead_distance_km: distance_km, rain, share_met, share_met_years })
     }
 
     /// The share met by two runs over the days that both have, and the years whole enough in both.

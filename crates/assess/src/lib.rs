@@ -57,7 +57,7 @@ pub use facts::Facts;
 pub use great_days::{GREAT_DAYS, GreatDay, RejectedDay};
 pub use lead_doubts::{FAR_FROM_SITE_KM, HEIGHT_APART_M, LeadDoubt, SHORT_YEARS};
 pub use left_out::{GaugeAnswer, LeftOut};
-pub use neighbour_choice::{GaugeBeside, NeighbourChoice, NoSay};
+pub use neighbour_choice::{GaugeBeside, NeighbourChoice, NoSay, REACH_KM};
 pub use official_table::official_from_table;
 pub use quality_tests::quality_of;
 pub use rain_record::{RainRecord, rain_record};

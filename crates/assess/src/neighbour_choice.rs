@@ -16,12 +16,12 @@ use crate::station_choice::{Place, east_north_km};
 use ingest::{azimuth_degrees, distance_km};
 use serde::Serialize;
 use series::Withheld;
-use stats::{DayAlignment, GaugeAmounts, GaugeRatios, NeighbourGauge, PatternAgreement, SiteAmounts, site_amounts};
+use stats::{DayAlignment, GaugeAmounts, GaugeRatios, NeighbourGauge, PatternAgreement, SiteAmounts, normals_are_alike, site_amounts};
 
 /// Most gauges beside the lead.
 pub(crate) const MOST_BESIDE: usize = 4;
 /// How far from the site they may be, km.
-pub(crate) const REACH_KM: f64 = 75.0;
+pub const REACH_KM: f64 = 75.0;
 /// Least correlation of the days of a gauge that stands in for the lead.
 const LEAST_CORRELATION: f64 = 0.3;
 /// Least and greatest rain of the lead over that of a gauge that stands in for it.
@@ -89,6 +89,8 @@ pub struct NeighbourChoice {
     pub amounts: Option<SiteAmounts>,
     /// The site's rain over the lead's, January to December; what gauges miss is not in it.
     pub factors: [f64; 12],
+    /// Whether the rain of every gauge with a weight lies within a tenth of the lead's, so that their plain mean would do (CHECKS A5.5).
+    pub alike: bool,
 }
 
 /// What the site file wants of neighbours.
@@ -115,22 +117,23 @@ impl NeighbourChoice {
         let mut beside: Vec<GaugeBeside> = others.iter().map(|&other| gauge_beside(stock, lead, other, wishes)).collect();
         let amounts = amounts(&stock.records, lead, &mut beside, place, wishes);
         let factors = amounts.as_ref().map_or([1.0; 12], |amounts| amounts.factors);
-        Self { beside, amounts, factors }
+        let over_lead = |gauge: &GaugeBeside| Some(1.0 / gauge.ratios.as_ref().ok().filter(|_| gauge.weight.is_ok())?.annual);
+        let over_lead: Vec<f64> = beside.iter().filter_map(over_lead).collect();
+        let alike = amounts.is_some() && normals_are_alike(1.0, &over_lead);
+        Self { beside, amounts, factors, alike }
     }
 
     /// Those that stand in for the lead, the most alike first.
     pub(crate) fn standing_in<'r>(&self, stock: &'r GaugeStock) -> Vec<NeighbourGauge<'r>> {
         let mut standing: Vec<(f64, NeighbourGauge<'r>)> = self
-            .standing()
+            .beside
+            .iter()
+            .filter(|beside| beside.stands_in.is_ok())
             .filter_map(|beside| Some((beside.agreement.as_ref().ok()?.correlation, gauge(&stock.records, beside)?)))
             .collect();
         // The nearer of equals, as they come.
         standing.sort_by(|a, b| b.0.total_cmp(&a.0));
         standing.into_iter().map(|(_, gauge)| gauge).collect()
-    }
-
-    fn standing(&self) -> impl Iterator<Item = &GaugeBeside> {
-        self.beside.iter().filter(|beside| beside.stands_in.is_ok())
     }
 }
 

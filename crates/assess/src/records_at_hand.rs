@@ -7,6 +7,7 @@
 use ingest::StationRecord;
 use series::{Diagnostic, Severity};
 use site::site_file::GaugeRule;
+use std::collections::HashMap;
 
 /// The records and the rules.
 #[derive(Debug)]
@@ -20,12 +21,14 @@ pub(crate) struct RecordsAtHand<'a> {
 
 impl<'a> RecordsAtHand<'a> {
     pub(crate) fn new(all: &'a [StationRecord], rules: &'a [GaugeRule]) -> Self {
-        let id = |record: &StationRecord| record.rain.station.id.clone();
+        let id = |record: &'a StationRecord| record.rain.station.id.as_str();
         let fullness = |record: &StationRecord| (record.rain.counts().usable(), record.temperature.days_with_mean());
         let mut records: Vec<&StationRecord> = Vec::new();
+        let mut places: HashMap<&str, usize> = HashMap::new();
         let mut findings = Vec::new();
         for record in all {
-            let Some(place) = records.iter().position(|before| !id(record).is_empty() && id(before) == id(record)) else {
+            let Some(&place) = places.get(id(record)).filter(|_| !id(record).is_empty()) else {
+                places.insert(id(record), records.len());
                 records.push(record);
                 continue;
             };
@@ -41,8 +44,8 @@ impl<'a> RecordsAtHand<'a> {
             findings.push(Diagnostic::new("station-twice", Severity::Warning, message).done(done));
             records[place] = fuller;
         }
-        for rule in rules.iter().filter(|rule| !records.iter().any(|record| id(record) == rule.id.value)) {
-            let there: Vec<String> = records.iter().map(|record| id(record)).collect();
+        for rule in rules.iter().filter(|rule| !places.contains_key(rule.id.value.as_str())) {
+            let there: Vec<&str> = records.iter().map(|record| id(record)).collect();
             let message = format!("gauge.id: found {:?}, and no record that was read is its; found {}", rule.id.value, there.join(", "));
             let finding = Diagnostic::new("gauge-unknown", Severity::Warning, message).at_line(rule.id.line);
             findings.push(finding.done("what the section says is not used"));
@@ -58,6 +61,13 @@ impl<'a> RecordsAtHand<'a> {
     /// How many days later than the leading gauge a station dates the same rain, where the site file states it.
     pub(crate) fn days_later(&self, id: &str) -> Option<i32> {
         self.rules.iter().find(|rule| rule.id.value == id).and_then(|rule| rule.days_later)
+    }
+
+    /// What is found when the site file says of the leading gauge how its dates lie beside its own.
+    pub(crate) fn rule_of_lead(&self, id: &str) -> Option<Diagnostic> {
+        self.days_later(id)?;
+        let message = format!("gauge.days_later: found it for {id}, which leads; expected it for a gauge beside the leading one");
+        Some(Diagnostic::new("gauge-leads", Severity::Warning, message).done("what the section says is not used"))
     }
 
     /// The records that are not left out.

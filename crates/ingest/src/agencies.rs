@@ -113,6 +113,9 @@ pub struct RecordFile {
     /// Whether its last line ends with a line feed.
     #[serde(default)]
     pub whole_lines: bool,
+    /// Whether each of its lines begins with the station, so that another station's file is known.
+    #[serde(default)]
+    pub begins_with_station: bool,
     /// Where the address was read, or "from memory".
     pub read_on: String,
 }

@@ -107,7 +107,7 @@ impl NumberStyle {
     pub fn number(&self, value: f64, unit: Unit) -> Printed {
         let (value, name) = self.shown(value, unit);
         let digits = match unit {
-            Unit::Millimetre if self.system == UnitSystem::UsCustomary => decimals(value, if value.abs() < 10.0 { 2 } else { 1 }),
+            Unit::Millimetre if self.system == UnitSystem::UsCustomary => decimals(value, inch_decimals(value.abs())),
             Unit::Millimetre if value == 0.0 => "0".to_owned(),
             Unit::Kilopascal => decimals(value, usize::from(self.system == UnitSystem::Metric)),
             Unit::Millimetre | Unit::Kilometre => decimals(value, usize::from(value.abs() < 9.95)),
@@ -164,6 +164,17 @@ impl NumberStyle {
     fn per(&self, value: f64, time: &str) -> (f64, String) {
         let (value, unit) = series::Volume::of(value).shown(self.system);
         (value, format!("{unit} {time}"))
+    }
+}
+
+/// Decimals of a depth in inches: none is printed as 0.00 that is not 0, as a tenth of a millimetre would be.
+fn inch_decimals(inches: f64) -> usize {
+    if inches >= 10.0 {
+        1
+    } else if inches >= 0.005 || inches == 0.0 {
+        2
+    } else {
+        3
     }
 }
 

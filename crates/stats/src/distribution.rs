@@ -6,7 +6,7 @@
 //! (Hosking & Wallis 1997, appendix). [`from_standard`] and [`to_standard`] are that form and its inverse.
 
 use crate::StatsError;
-use series::math;
+use series::{Withheld, math};
 
 /// A fitted distribution of annual maxima.
 pub trait Distribution {
@@ -41,6 +41,11 @@ pub trait Distribution {
         }
         self.quantile(1.0 - 1.0 / years)
     }
+}
+
+/// Refuses a location or scale that no fit can have.
+pub(crate) fn located(location: f64, scale: f64) -> Result<(), Withheld> {
+    if scale > 0.0 && scale.is_finite() && location.is_finite() { Ok(()) } else { Err(Withheld::NoSolution) }
 }
 
 /// (1 - exp(-k y)) / k, which tends to y as k does to 0.

@@ -6,7 +6,7 @@
 //! Source: Hosking & Wallis (1997), appendix A.6; start value Hosking, Wallis & Wood (1985). Parameters in the sample's unit.
 
 use crate::StatsError;
-use crate::distribution::{Distribution, from_standard, to_standard};
+use crate::distribution::{Distribution, from_standard, located, to_standard};
 use crate::finite;
 use crate::gumbel::EULER;
 use crate::l_moments::LMoments;
@@ -56,8 +56,8 @@ impl GeneralizedExtremeValue {
         }
         let scale = l2 / (from_standard(shape, LN_2) * math::gamma(1.0 + shape));
         let location = l1 - scale * one_minus_gamma_over(shape);
-        let fit = Self { location, scale, shape };
-        if scale > 0.0 && scale.is_finite() && location.is_finite() { Ok(fit) } else { Err(Withheld::NoSolution) }
+        located(location, scale)?;
+        Ok(Self { location, scale, shape })
     }
 }
 
@@ -124,12 +124,8 @@ fn shape_of(t3: f64) -> Option<f64> {
 mod tests {
     use super::*;
     use crate::gumbel::Gumbel;
-    use crate::test_records::{FORT_COLLINS_MAXIMA, TINY};
+    use crate::test_records::{FORT_COLLINS_MAXIMA, TINY, close};
     use proptest::prelude::*;
-
-    fn close(found: f64, expected: f64, relative: f64) {
-        assert!((found - expected).abs() <= relative * expected.abs(), "found {found}, expected {expected}");
-    }
 
     #[test]
     fn fort_collins_maxima() {

@@ -5,7 +5,7 @@
 //! Source: Hosking & Wallis (1997), appendix A.7 (Hosking's sign: k < 0 has the heavy upper tail). Parameters in the sample's unit.
 
 use crate::StatsError;
-use crate::distribution::{Distribution, chances, from_standard, to_standard};
+use crate::distribution::{Distribution, chances, from_standard, located, to_standard};
 use crate::finite;
 use crate::l_moments::LMoments;
 use serde::Serialize;
@@ -49,8 +49,8 @@ impl GeneralizedLogistic {
             let scale = l2 * math::sin(angle) / angle;
             (scale, l1 - (scale - l2) / shape)
         };
-        let fit = Self { location, scale, shape };
-        if scale > 0.0 && scale.is_finite() && location.is_finite() { Ok(fit) } else { Err(Withheld::NoSolution) }
+        located(location, scale)?;
+        Ok(Self { location, scale, shape })
     }
 }
 
@@ -69,12 +69,8 @@ impl Distribution for GeneralizedLogistic {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::test_records::FORT_COLLINS_MAXIMA;
+    use crate::test_records::{FORT_COLLINS_MAXIMA, close};
     use proptest::prelude::*;
-
-    fn close(found: f64, expected: f64, relative: f64) {
-        assert!((found - expected).abs() <= relative * expected.abs(), "found {found}, expected {expected}");
-    }
 
     #[test]
     fn fort_collins_maxima() {

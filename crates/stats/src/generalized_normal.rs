@@ -8,7 +8,7 @@
 //! Parameters in the sample's unit.
 
 use crate::StatsError;
-use crate::distribution::{Distribution, chances, from_standard, to_standard};
+use crate::distribution::{Distribution, chances, from_standard, located, to_standard};
 use crate::finite;
 use crate::l_moments::LMoments;
 use crate::normal;
@@ -64,8 +64,8 @@ impl GeneralizedNormal {
             let scale = l2 * shape * math::exp(-half) / math::erf(shape / 2.0);
             (scale, l1 + scale / shape * math::exp_m1(half))
         };
-        let fit = Self { location, scale, shape };
-        if scale > 0.0 && scale.is_finite() && location.is_finite() { Ok(fit) } else { Err(Withheld::NoSolution) }
+        located(location, scale)?;
+        Ok(Self { location, scale, shape })
     }
 }
 
@@ -84,12 +84,8 @@ impl Distribution for GeneralizedNormal {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::test_records::FORT_COLLINS_MAXIMA;
+    use crate::test_records::{FORT_COLLINS_MAXIMA, close};
     use proptest::prelude::*;
-
-    fn close(found: f64, expected: f64, relative: f64) {
-        assert!((found - expected).abs() <= relative * expected.abs(), "found {found}, expected {expected}");
-    }
 
     #[test]
     fn fort_collins_maxima() {

@@ -6,7 +6,7 @@
 //! Source: Hosking & Wallis (1997), appendix A.3. Parameters in the sample's unit.
 
 use crate::StatsError;
-use crate::distribution::{Distribution, chances, from_standard, to_standard};
+use crate::distribution::{Distribution, chances, from_standard, located, to_standard};
 use crate::finite;
 use crate::l_moments::LMoments;
 use serde::Serialize;
@@ -58,8 +58,8 @@ impl GeneralizedPareto {
     }
 
     fn checked(location: f64, scale: f64, shape: f64) -> Result<Self, Withheld> {
-        let good = shape > -1.0 && shape.is_finite() && scale > 0.0 && scale.is_finite() && location.is_finite();
-        if good { Ok(Self { location, scale, shape }) } else { Err(Withheld::NoSolution) }
+        located(location, scale)?;
+        if shape > -1.0 && shape.is_finite() { Ok(Self { location, scale, shape }) } else { Err(Withheld::NoSolution) }
     }
 }
 
@@ -80,12 +80,8 @@ impl Distribution for GeneralizedPareto {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::test_records::FORT_COLLINS_MAXIMA;
+    use crate::test_records::{FORT_COLLINS_MAXIMA, close};
     use proptest::prelude::*;
-
-    fn close(found: f64, expected: f64, relative: f64) {
-        assert!((found - expected).abs() <= relative * expected.abs(), "found {found}, expected {expected}");
-    }
 
     #[test]
     fn fort_collins_maxima() {

@@ -49,12 +49,8 @@ impl Distribution for Gumbel {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::test_records::{FORT_COLLINS_MAXIMA, TINY};
+    use crate::test_records::{FORT_COLLINS_MAXIMA, TINY, close};
     use statrs::distribution::ContinuousCDF;
-
-    fn close(found: f64, expected: f64, relative: f64) {
-        assert!((found - expected).abs() <= relative * expected.abs(), "found {found}, expected {expected}");
-    }
 
     #[test]
     fn fort_collins_maxima() {

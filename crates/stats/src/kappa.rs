@@ -10,7 +10,7 @@
 //! No solution above the line of the generalised logistic, t4 > (1 + 5 t3^2) / 6, nor below that of h = 30.
 //! Source: Hosking (1994), IBM Journal of Research and Development 38; Hosking & Wallis (1997), appendix A.10. Unit: that of the mean.
 
-use crate::distribution::from_standard;
+use crate::distribution::{from_standard, located};
 use serde::Serialize;
 use series::{Withheld, math};
 
@@ -54,8 +54,8 @@ impl Kappa {
         let g = integrals_less_one(k, h);
         let scale = l2 * k / (g[0] - g[1]);
         let location = l1 + scale * g[0] / k;
-        let good = l2 > 0.0 && scale > 0.0 && scale.is_finite() && location.is_finite();
-        if good { Ok(Self { location, scale, k, h }) } else { Err(Withheld::NoSolution) }
+        located(location, scale)?;
+        if l2 > 0.0 { Ok(Self { location, scale, k, h }) } else { Err(Withheld::NoSolution) }
     }
 
     /// The value of the chance `below` (above 0 and below 1).
@@ -152,11 +152,8 @@ fn shapes_of(t3: f64, t4: f64) -> Option<(f64, f64)> {
 mod tests {
     use super::*;
     use crate::generalized_extreme_value::GeneralizedExtremeValue;
+    use crate::test_records::close;
     use proptest::prelude::*;
-
-    fn close(found: f64, expected: f64, relative: f64) {
-        assert!((found - expected).abs() <= relative * expected.abs(), "found {found}, expected {expected}");
-    }
 
     #[test]
     fn the_region_of_the_book() {

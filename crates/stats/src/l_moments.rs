@@ -76,12 +76,8 @@ pub fn probability_weighted_moments(sorted: &[f64]) -> [f64; 5] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::test_records::{FORT_COLLINS_MAXIMA, TINY};
+    use crate::test_records::{FORT_COLLINS_MAXIMA, TINY, close};
     use proptest::prelude::*;
-
-    fn close(found: f64, expected: f64, relative: f64) {
-        assert!((found - expected).abs() <= relative * expected.abs(), "found {found}, expected {expected}");
-    }
 
     #[test]
     fn fort_collins_maxima() {

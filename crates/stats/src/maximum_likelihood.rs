@@ -152,12 +152,8 @@ mod tests {
     use super::*;
     use crate::distribution::Distribution;
     use crate::draws::Draws;
-    use crate::test_records::{FORT_COLLINS_MAXIMA, NILE, PORT_PIRIE, TINY};
+    use crate::test_records::{FORT_COLLINS_MAXIMA, NILE, PORT_PIRIE, TINY, close};
     use proptest::prelude::*;
-
-    fn close(found: f64, expected: f64, relative: f64) {
-        assert!((found - expected).abs() <= relative * expected.abs(), "found {found}, expected {expected}");
-    }
 
     #[test]
     fn fort_collins_maxima() {

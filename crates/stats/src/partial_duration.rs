@@ -10,7 +10,7 @@
 use crate::StatsError;
 use crate::at_site_storm::FIT_NEEDS_YEARS;
 use crate::calendar::millimetres;
-use crate::distribution::from_standard;
+use crate::distribution::{from_standard, located};
 use crate::generalized_extreme_value::GeneralizedExtremeValue;
 use crate::generalized_pareto::GeneralizedPareto;
 use crate::independent_events::IndependentEvents;
@@ -113,7 +113,8 @@ impl PartialDuration {
             scale: scale * math::exp(-shape * rate),
             shape,
         };
-        if fit.location.is_finite() && fit.scale > 0.0 && fit.scale.is_finite() { Ok(fit) } else { Err(Withheld::NoSolution) }
+        located(fit.location, fit.scale)?;
+        Ok(fit)
     }
 }
 

@@ -132,12 +132,8 @@ impl Distribution for PearsonTypeThree {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::test_records::FORT_COLLINS_MAXIMA;
+    use crate::test_records::{FORT_COLLINS_MAXIMA, close};
     use proptest::prelude::*;
-
-    fn close(found: f64, expected: f64, relative: f64) {
-        assert!((found - expected).abs() <= relative * expected.abs(), "found {found}, expected {expected}");
-    }
 
     #[test]
     fn fort_collins_maxima() {

@@ -2,6 +2,11 @@
 
 use series::{DailySeries, DailyTemperature, Day, Reading, Station, days_in_month};
 
+/// A number to so many parts of what is expected.
+pub(crate) fn close(found: f64, expected: f64, relative: f64) {
+    assert!((found - expected).abs() <= relative * expected.abs(), "found {found}, expected {expected}");
+}
+
 /// CHECKS A2 (data S5): Fort Collins CO 1997, `mmdd:hundredths of an inch`, all other days 0.
 pub(crate) const FORT_COLLINS_1997: &str = "\
 0108:1 0110:16 0111:20 0112:18 0116:1 0123:2 0127:14 0206:3 0211:13 0212:5 0213:1 0218:1 0223:14 0226:8 0228:1 0304:17 0313:7 0314:9 0315:12 0324:5 \

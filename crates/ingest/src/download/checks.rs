@@ -98,7 +98,7 @@ fn pass(from: &mut impl Read, mut block_of: impl FnMut(&[u8])) -> std::io::Resul
 fn text(seen: &Seen, address: &str, wanted: &Wanted, framed: bool) -> Result<(), Fault> {
     content_of(&seen.head, address, wanted.expected).map_err(|error| refused(address, wanted, &error))?;
     let fault = |id, found: String, expected: &str| Err(Fault::new(id, address, found).expected(expected).advice("try again later"));
-    let other_station = |station: &&String| begins_with_station(wanted.expected) && !seen.head.starts_with(station.as_bytes());
+    let other_station = |station: &&String| wanted.begins_with_station && !seen.head.starts_with(station.as_bytes());
     if let Some(station) = wanted.station.as_ref().filter(other_station) {
         let begins = String::from_utf8_lossy(&seen.head[..seen.head.len().min(station.len())]).into_owned();
         return Err(Fault::new("download-other-station", address, format!("a record that begins with {begins:?}"))
@@ -123,11 +123,6 @@ fn text(seen: &Seen, address: &str, wanted: &Wanted, framed: bool) -> Result<(),
         );
     }
     Ok(())
-}
-
-/// Whether each line of a record of that format begins with its station's id.
-fn begins_with_station(expected: Expected) -> bool {
-    matches!(expected, Expected::Record("GHCN-Daily station file" | "GHCN-Daily file of rows"))
 }
 
 /// Whether a text begins as it must.

@@ -35,6 +35,8 @@ pub struct Wanted {
     pub(crate) expected: Expected,
     /// Whether the last line ends with a line feed.
     pub(crate) whole_lines: bool,
+    /// Whether each line begins with the station.
+    pub(crate) begins_with_station: bool,
 }
 
 /// What a file must be.
@@ -119,6 +121,7 @@ impl Request {
                     names_on: None,
                     expected: Expected::List(file.content),
                     whole_lines: file.whole_lines,
+                    begins_with_station: false,
                 })
                 .collect();
         };
@@ -141,6 +144,7 @@ impl Request {
             names_on: file.names_on.clone(),
             expected: Expected::Record(&file.format),
             whole_lines: file.whole_lines,
+            begins_with_station: file.begins_with_station,
         }
     }
 }

@@ -12,6 +12,7 @@ impl ContextMaker<'_> {
         context! {
             any => !neighbours.beside.is_empty(),
             wanted => self.assessment.site.records.use_neighbours || !self.assessment.site.records.amounts_as_measured,
+            alike => neighbours.alike,
             scaled => neighbours.amounts.is_some(),
             no_gradient => gradient == Some(None) && self.assessment.site.site.elevation.is_some(),
             answers => self.assessment.answers.iter().any(|answer| answer.alone.is_ok()),

@@ -12,8 +12,6 @@ mod nobody;
 const IN_WORDS: usize = 3;
 /// Stations that are offered for download: one to take, and one to hold it against.
 const OFFERED: usize = 2;
-/// Further than this from the place a second gauge has no say in a report (`assess`), km.
-const SECOND_WITHIN_KM: f64 = 75.0;
 /// Fewer years of a record than this carry no headline of a report.
 const FEW_YEARS: f64 = 10.0;
 
@@ -237,7 +235,8 @@ impl Page<'_> {
             return wrapped(text, "", line);
         };
         let ranked = self.nearby.ranked.iter().take(OFFERED).enumerate();
-        let of_use = ranked.filter(|(at, one)| *at == 0 || one.distance_km <= SECOND_WITHIN_KM);
+        // A report asks no second gauge from further away.
+        let of_use = ranked.filter(|(at, one)| *at == 0 || one.distance_km <= assess::REACH_KM);
         let offered: Vec<String> = of_use.map(|(_, one)| format!("{product}:{}", one.station.id)).collect();
         let Some(first) = offered.first() else { return };
         // A command is never broken: it is there to be copied.

@@ -138,21 +138,13 @@ pub(crate) const FAULTS: [Fault; 27] = [
         name: "a day of 20 to 40 mm times ten",
         least: [0.8, 0.8, 0.4],
         tests: DAY_TESTS,
-        inject: |days, draws| {
-            let at = days.any(draws, |days, at| days.is_wet(at, 20) && !days.is_wet(at, 40))?;
-            let depth = days.depths[at]? * 10;
-            one_day(days, at, depth)
-        },
+        inject: |days, draws| times_ten(days, draws, 20, 40),
     },
     Fault {
         name: "a day of 10 to 20 mm times ten",
         least: [0.0, 0.2, 0.1],
         tests: DAY_TESTS,
-        inject: |days, draws| {
-            let at = days.any(draws, |days, at| days.is_wet(at, 10) && !days.is_wet(at, 20))?;
-            let depth = days.depths[at]? * 10;
-            one_day(days, at, depth)
-        },
+        inject: |days, draws| times_ten(days, draws, 10, 20),
     },
     Fault {
         name: "120 mm on a dry day between dry days",
@@ -322,6 +314,13 @@ pub(crate) const FAULTS: [Fault; 27] = [
         inject: |days, draws| change(days, draws, 0.85),
     },
 ];
+
+/// A day of so many to so many mm times ten.
+fn times_ten(days: &mut Days, draws: &mut Draws, least: i32, most: i32) -> Option<Vec<Period>> {
+    let at = days.any(draws, |days, at| days.is_wet(at, least) && !days.is_wet(at, most))?;
+    let depth = days.depths[at]? * 10;
+    one_day(days, at, depth)
+}
 
 /// The depth of a rainy day on so many days running.
 fn repeated(days: &mut Days, draws: &mut Draws, length: usize) -> Option<Vec<Period>> {
