@@ -77,7 +77,7 @@ impl NumberStyle {
     /// A depth as a gauge gives it: to 0.1 mm, or to 0.01 in; a step of depths to 0.001 mm, where it is finer.
     fn as_recorded(&self, value: f64, step: bool) -> Printed {
         let (shown, unit) = self.shown(value, Unit::Millimetre);
-        let places = if self.system == UnitSystem::UsCustomary { 2 } else { 1 };
+        let places = if self.system == UnitSystem::UsCustomary { inch_decimals(shown).max(2) } else { 1 };
         // 0.254 mm is a hundredth of an inch, and no other number.
         let tenths = value * 10.0;
         let inches = step && self.system == UnitSystem::Metric && (tenths - tenths.round()).abs() > 1e-9;
@@ -290,6 +290,16 @@ mod tests {
         assert_eq!(metric(-148.3, Unit::Metre), "−148 m");
         assert_eq!(metric(1.2, Unit::Metre), "1.20 m");
         assert_eq!(metric(2003.0, Unit::CalendarYear), "2003");
+    }
+
+    #[test]
+    fn no_depth_in_inches_is_printed_as_nought_that_is_not() {
+        // 0.1 mm over 25.4 mm an inch is 0.0039 in; half a hundredth of an inch is 0.127 mm.
+        assert_eq!((us(0.1, Unit::Millimetre), us(0.13, Unit::Millimetre)), ("0.004 in".to_owned(), "0.01 in".to_owned()));
+        assert_eq!((us(0.0, Unit::Millimetre), us(254.0, Unit::Millimetre)), ("0.00 in".to_owned(), "10.0 in".to_owned()));
+        let step = Fact::number(series::FactId::new("record.depth_step"), Unit::Millimetre, 0.1);
+        let style = NumberStyle { system: UnitSystem::UsCustomary, currency: None };
+        assert_eq!(style.of(&step, 0.1).whole().replace(SPACE, " "), "0.004 in");
     }
 
     #[test]
