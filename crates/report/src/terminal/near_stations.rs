@@ -65,7 +65,7 @@ impl Page<'_> {
     fn advice(&self, text: &mut String, first: &Candidate) {
         let mut facts = vec![self.where_it_is(first), self.height_in_words(first)];
         facts.push(self.years_in_words(first));
-        facts.extend(first.still_reports.map(|reports| if reports { "it reports still" } else { "it no longer reports" }.to_owned()));
+        facts.extend(first.still_reports.map(|reports| if reports { "it still reports" } else { "it no longer reports" }.to_owned()));
         let facts: Vec<String> = facts.into_iter().filter(|fact| !fact.is_empty()).collect();
         wrapped(text, "", &format!("Take {}: {}.", named(first), facts.join("; ")));
         let held = self.nearby.wanted_years.and_then(|wanted| Some((first.years_held(wanted)?, wanted)));
@@ -213,7 +213,7 @@ impl Page<'_> {
                 None => "Its years are not known.".to_owned(),
             });
             match (one.still_reports, one.rain_years, counted.silence_km) {
-                (Some(true), ..) => said.push("It reports still.".to_owned()),
+                (Some(true), ..) => said.push("It still reports.".to_owned()),
                 (Some(false), Some(rain), Some(silence)) => {
                     said.push(format!("It is silent since {}, which counts {}.", rain.last, km(silence)));
                 }

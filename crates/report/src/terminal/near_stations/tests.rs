@@ -40,7 +40,7 @@ fn the_page_says_which_one_to_take_and_why() {
     // 7.953 km (Python geographiclib 2.1); 50 m are 5 km.
     for said in [
         "Rain gauges near 44.5000 N, 36.0000 W, 100 m above the sea",
-        "Take XXT00000001 (INVENTED MEADOW AT LONG MILL): 8 km to the west; 50 m higher; rain 1950 to 2024 by the inventory, so up to all 30 years; it reports still.",
+        "Take XXT00000001 (INVENTED MEADOW AT LONG MILL): 8 km to the west; 50 m higher; rain 1950 to 2024 by the inventory, so up to all 30 years; it still reports.",
         "2 stations within 50 km with rain in these years; 1 with rain in other years only; 1 without rain.",
         "50 m higher, which counts 5 km.",
         "INVENTED FORD: 11.1 km to the north. At the same height. Rain 2001 to 2010 by the inventory, so at most 10 of the 30 years, which counts 40 km. It is silent since 2010, which counts 10 km. It stands behind the first mostly for the years that it lacks.",
